@@ -1,0 +1,38 @@
+import { defineConfig } from 'vitest/config'
+
+/**
+ * `forks`, never `threads`: Node aborts when a worker thread that loaded the serial port binding ends.
+ */
+const quick = ['tests/ingest/**', 'tests/server/**', 'tests/web/**', 'tests/contract/**']
+
+export default defineConfig({
+  test: {
+    pool: 'forks',
+    maxWorkers: 2,
+    reporters: ['default'],
+    projects: [
+      {
+        extends: true,
+        test: { name: 'unit', include: quick.map((p) => `${p}/*.test.ts`), testTimeout: 20_000 },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'scenario',
+          include: ['tests/scenario/**/*.test.ts'],
+          testTimeout: 120_000,
+          hookTimeout: 60_000,
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'browser',
+          include: ['tests/browser/**/*.test.ts'],
+          testTimeout: 120_000,
+          hookTimeout: 60_000,
+        },
+      },
+    ],
+  },
+})
