@@ -1,0 +1,147 @@
+import { z } from 'zod'
+
+/**
+ * Ledger entries: what people and the program did. Append-only; nothing is ever edited or deleted.
+ * Each kind has its own data; the envelope (who, when, where, why) is the same for all.
+ */
+
+export const GAS_REFERENCES = [
+  'normal-0c-101kpa',
+  'stp-0c-100kpa',
+  '15c-101kpa',
+  '20c-101kpa',
+  '25c-100kpa',
+  'ambient',
+] as const
+
+const text = (max: number) => z.string().trim().min(1).max(max)
+const positive = (max: number) => z.number().positive().max(max)
+
+export const gasSetting = z.strictObject({
+  ug_per_ml: positive(300).meta({ description: 'ozone in the gas, µg/mL at the stated reference state' }),
+  reference: z.enum(GAS_REFERENCES),
+})
+
+export const batchOpened = z.strictObject({
+  fluid: z.enum(['saline', 'distilled', 'filtered', 'other']),
+  fluid_detail: text(80).optional(),
+  lot: text(60).optional(),
+  volume_ml: z.number().min(10).max(5000),
+  target_mg_l: positive(200).optional(),
+  gas: gasSetting.optional(),
+  flow_ml_per_min: positive(10_000).optional(),
+  prep_min: positive(240).optional(),
+  age_limit_min: positive(2880).optional(),
+  lead_time_min: z.number().min(2).max(120).optional(),
+  measuring_place: z.enum(['in-the-flask', 'flow-cell', 'aliquot', 'companion-flask']),
+  purge: z.enum(['through-the-fluid', 'tube-lifted-clear', 'bypass-to-destruct', 'none']),
+})
+
+export const handReading = z.strictObject({
+  quantity: z.enum(['dissolved-ozone', 'fluid-temperature']),
+  value: z.number().min(-5).max(300).meta({ description: 'mg/L for dissolved ozone, °C for temperature' }),
+  u_percent: positive(100).optional().meta({ description: 'standard uncertainty of the method, % of value' }),
+  method: text(80),
+})
+
+export const drawnUp = z.strictObject({
+  ml: positive(5000),
+  opaque_reference: text(40).optional(),
+})
+
+/** What the program knew about the fluid when it was drawn; written by the server, never by the client. */
+export const valueAtDraw = z.strictObject({
+  value_mg_l: z.number(),
+  low_mg_l: z.number().nullable(),
+  high_mg_l: z.number().nullable(),
+  basis: z.enum(['measured', 'estimate']),
+  calibrated: z.boolean(),
+})
+
+export const calibration = z.strictObject({
+  instrument: text(60),
+  channel: text(40),
+  slope: z.number().positive().max(10),
+  zero: z.number().min(-50).max(50),
+  u_slope_percent: z.number().min(0).max(50),
+  u_zero: z.number().min(0).max(20),
+  tau_s: z.number().min(0).max(600).optional().meta({ description: 'probe response time (63.2 %), s' }),
+  u_tau_s: z.number().min(0).max(300).optional(),
+  method: text(120),
+  fluid: z.enum(['saline', 'distilled', 'filtered', 'other']).optional(),
+})
+
+const nothing = z.strictObject({})
+
+/** Data of each kind of entry. The keys are the closed list of kinds. */
+export const ENTRY_DATA = {
+  'batch-opened': batchOpened.extend({ number: text(60) }),
+  'step-ticked': z.strictObject({ step: text(40), text: text(200) }),
+  'ozone-on': nothing,
+  'ozone-off': nothing,
+  'flow-off': nothing,
+  disconnected: nothing,
+  'probe-in': nothing,
+  'probe-out': nothing,
+  'drawn-up': drawnUp.extend({ left_ml: z.number(), at_draw: valueAtDraw.nullable() }),
+  'bubbled-again': nothing,
+  discarded: nothing,
+  'reading-by-hand': handReading,
+  note: z.strictObject({ text: text(1000) }),
+  undone: z.strictObject({ entry: z.uuid() }),
+  correction: z.strictObject({
+    entry: z.uuid(),
+    field: text(40),
+    old: z.unknown(),
+    new: z.unknown(),
+  }),
+  'hand-over': z.strictObject({ to: text(60) }),
+  alarm: z.strictObject({
+    alarm: text(60),
+    from: text(40),
+    to: text(40),
+    priority: text(20),
+    text: text(300),
+  }),
+  calibration,
+  'from-daemon': z.strictObject({
+    event: z.number().int(),
+    kind: text(40),
+    detail: z.record(z.string(), z.unknown()),
+  }),
+} as const
+
+export type EntryKind = keyof typeof ENTRY_DATA
+export type EntryData<K extends EntryKind> = z.infer<(typeof ENTRY_DATA)[K]>
+
+export const who = z.strictObject({
+  name: text(60),
+  how: z.enum(['typed', 'signed-in', 'program']),
+})
+export type Who = z.infer<typeof who>
+
+const envelope = z.strictObject({
+  id: z.uuid(),
+  seq: z.number().int().positive(),
+  happened_at: z.iso.datetime(),
+  entered_at: z.iso.datetime(),
+  bench: text(40).nullable(),
+  batch: z.uuid().nullable(),
+  who,
+  why: text(500).nullable(),
+})
+
+/** An entry as stored: `prev` is the hash before it, `hash` its own (see `hash-chain.ts`). */
+export type Entry = {
+  [K in EntryKind]: z.infer<typeof envelope> & { kind: K; data: EntryData<K>; prev: string; hash: string }
+}[EntryKind]
+
+export type EntryOf<K extends EntryKind> = Extract<Entry, { kind: K }>
+
+/** The same as one loose schema for documentation and answers. */
+export const entrySchema = envelope.extend({
+  kind: z.enum(Object.keys(ENTRY_DATA) as [EntryKind, ...EntryKind[]]),
+  data: z.record(z.string(), z.unknown()),
+  prev: z.string(),
+  hash: z.string(),
+})
