@@ -1,0 +1,67 @@
+import type { TimeUs } from '../../ingest/units.ts'
+import type { ExpectationInput } from '../model/expectation.ts'
+
+export type AnalysisEventKind =
+  | 'ozone-on'
+  | 'ozone-off'
+  | 'flow-off'
+  | 'drawn-up'
+  | 'discarded'
+  | 'probe-in'
+  | 'probe-out'
+
+export interface AnalysisEvent {
+  readonly kind: AnalysisEventKind
+  /** Seconds since `startUs`. */
+  readonly atS: number
+}
+
+/** Everything known about one batch up to `nowS`. Seconds count from `startUs`, the same for every field. */
+export interface AnalysisInput {
+  readonly startUs: TimeUs
+  /** Seconds since `startUs`, strictly increasing. */
+  readonly timesS: Float64Array
+  /** Dissolved ozone, mg/L (= µg/mL), calibrated where a calibration is on file. NaN where there is no number. */
+  readonly potencyMgPerL: Float64Array
+  /** 1 where the meter was at an end of its range. */
+  readonly clipped?: Uint8Array
+  readonly temperature?: { readonly timesS: Float64Array; readonly celsius: Float64Array }
+  readonly events: readonly AnalysisEvent[]
+  /** Time constant of the meter's response from its step test, with its standard uncertainty. */
+  readonly probeLag?: { readonly tauS: number; readonly uS: number }
+  readonly rangeMaxMgPerL?: number
+  readonly targetMgPerL?: number
+  /** Room temperature, °C, that the fluid warms or cools toward. */
+  readonly roomC?: number
+  readonly expectation?: ExpectationInput
+  readonly nowS: number
+  /** Spot mode: standard uncertainty of each reading in percent of its value, from the method, not from scatter. */
+  readonly readingUPercent?: number
+  /** Standard uncertainty of the calibration in force (zero and salinity included). Absent: not calibrated. */
+  readonly calibration?: { readonly uRelative: number; readonly uZeroMgPerL: number }
+  /** Noise of this instrument learnt from its earlier batches; used when this record is too short to tell. */
+  readonly noiseHistory?: NoiseHistory
+  /** Batches of the same fluid near the same temperature, this clinic's own. */
+  readonly history?: BatchHistory
+}
+
+export interface NoiseHistory {
+  readonly sdMgPerL: number
+  readonly correlationTimeS: number
+  /** Part of the variance that is white, 0 to 1. */
+  readonly whiteFraction: number
+}
+
+export interface BatchHistory {
+  readonly batches: number
+  /** Half-lives normalised to 20 °C: mean of their logarithms and standard deviation between batches. */
+  readonly halfLife20cMin?: LogSpread
+  readonly plateauMgPerL?: LogSpread
+  readonly ratePerMin?: LogSpread
+}
+
+/** `exp(meanLog)` is the geometric mean; `sdLog` the spread between batches. */
+export interface LogSpread {
+  readonly meanLog: number
+  readonly sdLog: number
+}
