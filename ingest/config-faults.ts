@@ -1,0 +1,47 @@
+import type { Document, LineCounter } from 'yaml'
+import { isNode } from 'yaml'
+import type { z } from 'zod'
+
+/** One line per fault: where it stands, what was found, what is needed. */
+export const faultsOf = (error: z.ZodError, document: Document, lines: LineCounter): string[] =>
+  error.issues.flatMap((issue) => {
+    const path = issue.path.map((p) => (typeof p === 'symbol' ? String(p) : p))
+    if (issue.code === 'unrecognized_keys')
+      return issue.keys.map(
+        (key) => `${where([...path, key], document, lines)} is not a setting here; check its spelling`,
+      )
+    return [`${where(path, document, lines)} ${requirement(issue)}, got ${shown(document.getIn(path))}`]
+  })
+
+const where = (path: readonly (string | number)[], document: Document, lines: LineCounter): string => {
+  const key = path.reduce<string>(
+    (text, p) => (typeof p === 'number' ? `${text}[${p}]` : text ? `${text}.${p}` : p),
+    '',
+  )
+  const line = lineOf(path, document, lines)
+  return `${key || 'the file'}${line === undefined ? '' : ` (line ${line})`}`
+}
+
+/** Line of the value, or of the nearest thing around it that exists. */
+const lineOf = (
+  path: readonly (string | number)[],
+  document: Document,
+  lines: LineCounter,
+): number | undefined => {
+  for (let length = path.length; length > 0; length--) {
+    const node = document.getIn(path.slice(0, length), true)
+    if (isNode(node) && node.range) return lines.linePos(node.range[0]).line
+  }
+  return undefined
+}
+
+const requirement = (issue: z.core.$ZodIssue): string => {
+  const message = issue.message
+    .replace(/^Invalid input: expected /, 'needs ')
+    .replace(/^Invalid option: expected /, 'needs ')
+    .replace(/, received .*$/, '')
+  return /^needs /.test(message) ? message : `needs another value (${message})`
+}
+
+const shown = (value: unknown): string =>
+  value === undefined ? 'nothing' : (JSON.stringify(value) ?? String(value)).slice(0, 80)

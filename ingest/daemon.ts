@@ -1,0 +1,145 @@
+import { type Clock, clockStep, wallOffsetUs } from './clock.ts'
+import type { IngestConfig, PortConfig } from './config.ts'
+import { messageOf } from './errors.ts'
+import type { Log } from './log.ts'
+import { startPortWorker } from './port-worker.ts'
+import type { NewReading } from './reading/reading.ts'
+import { createStrictTime } from './reading/strict-time.ts'
+import { canonicalUnit } from './reading/unit-conversion.ts'
+import { createCommitQueue } from './store/commit-queue.ts'
+import { createEventLog } from './store/event-log.ts'
+import { describeConflict, SqliteStore } from './store/sqlite-store.ts'
+import type { NewDaemonEvent, SeriesInfo } from './store/store.ts'
+
+export interface DaemonOptions {
+  readonly config: IngestConfig
+  readonly readingsPath: string
+  readonly clock: Clock
+  readonly log: Log
+}
+
+const STATUS_EVERY_MS = 1000
+const DISCARDS_EVERY_MS = 5000
+/** Readings held in memory while the disk refuses: about 27 h of 20 readings a second. */
+const MOST_WAITING = 2_000_000
+const TROUBLE_EVERY_MS = 5000
+
+/** The logging daemon: every port to the store. It alone writes readings. Returns a function that ends it cleanly. */
+export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions): (() => void) => {
+  const store = new SqliteStore({
+    path: readingsPath,
+    kind: config.simulated ? 'simulated' : 'real',
+    writes: true,
+  })
+  store.wire(seriesOf(config))
+  const events = createEventLog(store.db)
+  const strict = createStrictTime((series) => store.newestTime(series))
+  const pending: NewDaemonEvent[] = []
+  let troubleAt = Number.NEGATIVE_INFINITY
+
+  const own = (kind: NewDaemonEvent['kind'], detail: Record<string, unknown>) =>
+    pending.push({ timeUs: clock.now(), monoMs: clock.monoMs(), kind, port: null, detail })
+
+  const queue = createCommitQueue({
+    bound: MOST_WAITING,
+    append: (batch: readonly NewReading[]) => store.appendNow(batch),
+    onCommitted: (result) => {
+      if (result.conflicting.length === 0) return
+      log.error(
+        { first: result.conflicting[0] && describeConflict(result.conflicting[0]) },
+        'another reading is already stored at that time',
+      )
+      own('store-trouble', { why: 'conflicting', count: result.conflicting.length })
+    },
+    onTrouble: (error, waiting) => {
+      if (clock.monoMs() - troubleAt < TROUBLE_EVERY_MS) return
+      troubleAt = clock.monoMs()
+      log.error(
+        { waiting, why: messageOf(error) },
+        'readings cannot be stored; they wait in memory and are tried again',
+      )
+      own('store-trouble', { why: messageOf(error), waiting })
+    },
+    onOverflow: (lost) =>
+      own('store-trouble', { why: 'memory bound reached: oldest waiting readings were given up', lost }),
+  })
+
+  const workers = config.ports.map((port) =>
+    startPortWorker({
+      config: port,
+      clock,
+      log,
+      onReadings: (readings) => queue.add(readings.map(strict)),
+      onEvent: (event) => pending.push(event),
+    }),
+  )
+
+  /** Events and port states go into one short transaction of their own; they wait while the disk refuses. */
+  const writeEvents = () => {
+    const batch = pending.slice(0, 1000)
+    try {
+      store.db
+        .transaction(() => {
+          for (const event of batch) events.record(event)
+          for (const worker of workers) events.report(worker.status())
+        })
+        .immediate()
+      pending.splice(0, batch.length)
+    } catch (error) {
+      if (clock.monoMs() - troubleAt > TROUBLE_EVERY_MS)
+        log.error({ why: messageOf(error) }, 'events cannot be stored yet')
+    }
+  }
+
+  let offset = wallOffsetUs(clock)
+  const watchClock = () => {
+    const now = wallOffsetUs(clock)
+    const step = clockStep(offset, now)
+    offset = now
+    if (step === 0) return
+    log.warn({ step_s: step / 1e6 }, 'the wall clock stepped; intervals are unharmed')
+    own('clock-step', { step_us: step })
+  }
+
+  own('started', { site: config.site, ports: config.ports.map((p) => p.name), boot_id: clock.bootId })
+  events.forgetAllBut(config.ports.map((p) => p.name))
+  const timers = [
+    setInterval(() => queue.commit(), config.commitIntervalMs),
+    setInterval(() => {
+      watchClock()
+      writeEvents()
+    }, STATUS_EVERY_MS),
+    setInterval(() => workers.forEach((worker) => void worker.reportDiscards()), DISCARDS_EVERY_MS),
+  ]
+  writeEvents()
+
+  return () => {
+    for (const timer of timers) clearInterval(timer)
+    for (const worker of workers) {
+      worker.stop()
+      worker.reportDiscards()
+    }
+    own('stopped', {})
+    queue.commit()
+    writeEvents()
+    store.db.close()
+  }
+}
+
+const seriesOf = (config: IngestConfig): SeriesInfo[] =>
+  config.ports.flatMap((port) => seriesOfPort(config.site, port))
+
+const seriesOfPort = (site: string, port: PortConfig): SeriesInfo[] =>
+  port.instruments.flatMap((i) =>
+    i.channels.map((c) => ({
+      site,
+      bench: i.bench,
+      instrument: i.instrument,
+      channel: c.channel,
+      unit: canonicalUnit(c.channel),
+      port: port.name,
+      fullScale: c.limits.fullScale ?? null,
+      intervalS: i.intervalS,
+      wired: true,
+    })),
+  )

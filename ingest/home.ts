@@ -1,0 +1,28 @@
+import { existsSync, mkdirSync } from 'node:fs'
+import { join } from 'node:path'
+import Database from 'better-sqlite3'
+import { IngestError } from './errors.ts'
+
+export const readingsFile = (home: string): string => join(home, 'readings.db')
+
+/**
+ * One daemon, one server, one supervisor per home. The lock is an exclusive transaction on a small database
+ * file: the operating system lets go of it when the process ends, however it ends.
+ */
+export const claimHome = (home: string, part: 'daemon' | 'server' | 'supervisor'): (() => void) => {
+  if (!existsSync(home)) mkdirSync(home, { recursive: true, mode: 0o700 })
+  const lock = new Database(join(home, `.${part}.lock`), { timeout: 0 })
+  try {
+    lock.pragma('locking_mode = EXCLUSIVE')
+    lock.exec('BEGIN EXCLUSIVE')
+  } catch (error) {
+    lock.close()
+    throw new IngestError(
+      'home-in-use',
+      `${home} is already in use by another ${part}: stop that one first, or set SPARGEWATCH_HOME to another folder`,
+      { home, part },
+      error,
+    )
+  }
+  return () => lock.close()
+}

@@ -1,0 +1,129 @@
+import type { Clock } from './clock.ts'
+import type { PortConfig } from './config.ts'
+import type { Log } from './log.ts'
+import { type Arrival, createPipeline, type Discard, type Outcome } from './pipeline.ts'
+import type { Port } from './port/port.ts'
+import { keepOpen, type PortState } from './port/reconnect.ts'
+import { replayPort } from './port/replay-port.ts'
+import { serialPort } from './port/serial-port.ts'
+import { tcpPort } from './port/tcp-port.ts'
+import type { NewReading } from './reading/reading.ts'
+import type { NewDaemonEvent, PortStatus } from './store/store.ts'
+import type { TimeUs } from './units.ts'
+
+export interface PortWorkerOptions {
+  readonly config: PortConfig
+  readonly clock: Clock
+  readonly log: Log
+  readonly onReadings: (readings: readonly NewReading[]) => void
+  readonly onEvent: (event: NewDaemonEvent) => void
+}
+
+const openerOf = (config: PortConfig): Port => {
+  switch (config.source.kind) {
+    case 'serial':
+      return serialPort(config.name, config.source.settings)
+    case 'tcp':
+      return tcpPort(config.name, config.source)
+    case 'replay':
+      return replayPort(config.name, config.source)
+  }
+}
+
+/** A gap is worth an event after this many missed intervals, and never below this long. */
+const GAP_INTERVALS = 5
+const GAP_LEAST_MS = 5000
+
+/** One port at work: keeps it open, turns its bytes into readings, counts what was discarded, notices gaps. */
+export const startPortWorker = ({ config, clock, log, onReadings, onEvent }: PortWorkerOptions) => {
+  const pipeline = createPipeline(config)
+  const counts = { frames: 0, readings: 0, discarded: {} as Record<string, number> }
+  let unreported: Discard[] = []
+  let state: PortState = { state: 'opening' }
+  let lastReading: Arrival | undefined
+  const slowestMs = Math.max(...config.instruments.map((i) => i.intervalS), 0.001) * 1000
+
+  const arrival = (): Arrival => ({ timeUs: clock.now(), monoMs: clock.monoMs(), bootId: clock.bootId })
+  const event = (kind: NewDaemonEvent['kind'], detail: Record<string, unknown>) =>
+    onEvent({ timeUs: clock.now(), monoMs: clock.monoMs(), kind, port: config.name, detail })
+
+  const noteGap = (at: Arrival) => {
+    const before = lastReading
+    lastReading = at
+    if (!before || at.monoMs - before.monoMs < Math.max(GAP_LEAST_MS, GAP_INTERVALS * slowestMs)) return
+    event('gap', {
+      from_us: before.timeUs,
+      to_us: at.timeUs,
+      seconds: (at.monoMs - before.monoMs) / 1000,
+      benches: [...new Set(config.instruments.map((i) => i.bench))],
+    })
+  }
+
+  const take = (outcome: Outcome, at: Arrival) => {
+    counts.frames += outcome.frames
+    counts.readings += outcome.readings.length
+    for (const d of outcome.discarded) counts.discarded[d.why] = (counts.discarded[d.why] ?? 0) + 1
+    if (unreported.length < MOST_UNREPORTED) unreported.push(...outcome.discarded.slice(0, MOST_UNREPORTED))
+    if (outcome.readings.length === 0) return
+    noteGap(at)
+    onReadings(outcome.readings)
+  }
+
+  const onState = (next: PortState) => {
+    const changed = next.state !== state.state || whyOf(next) !== whyOf(state)
+    const isNews =
+      changed &&
+      next.state !== 'opening' &&
+      !(next.state === 'waiting' && state.state === 'opening' && lastWhy === whyOf(next))
+    state = next
+    if (next.state === 'waiting') lastWhy = whyOf(next)
+    if (next.state === 'open') lastWhy = null
+    if (!isNews) return
+    log.info({ port: config.name, state: next.state, why: whyOf(next) }, 'port')
+    event('port-state', { state: next.state, why: whyOf(next) })
+  }
+  let lastWhy: string | null = null
+
+  const stop = keepOpen(openerOf(config), {
+    silenceMs: config.silenceMs,
+    once: config.source.kind === 'replay',
+    onState,
+    onData: (chunk) => {
+      const at = arrival()
+      take(pipeline.push(chunk, at), at)
+    },
+    onCut: () => take(pipeline.cut(), arrival()),
+  })
+
+  const status = (): PortStatus => ({
+    port: config.name,
+    timeUs: clock.now(),
+    state: state.state,
+    why: whyOf(state),
+    frames: counts.frames,
+    readings: counts.readings,
+    discarded: { ...counts.discarded },
+    lastReadingUs: lastReading ? (lastReading.timeUs as TimeUs) : null,
+  })
+
+  /** Discards since the last call, as one event with counts by reason and one sample of each. */
+  const reportDiscards = () => {
+    if (unreported.length === 0) return
+    const byReason: Record<string, { count: number; bytes: number; sample: string }> = {}
+    for (const d of unreported) {
+      const sum = byReason[d.why] ?? { count: 0, bytes: 0, sample: d.sample }
+      byReason[d.why] = { count: sum.count + 1, bytes: sum.bytes + d.bytes, sample: sum.sample }
+    }
+    event('discarded', { by_reason: byReason, totals: { ...counts.discarded } })
+    unreported = []
+  }
+
+  return { status, reportDiscards, stop }
+}
+
+/** Discards kept with their samples between two reports; the totals count all of them. */
+const MOST_UNREPORTED = 1000
+
+const whyOf = (state: PortState): string | null => ('why' in state ? state.why : null)
+
+export type PortWorker = ReturnType<typeof startPortWorker>

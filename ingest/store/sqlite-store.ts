@@ -1,0 +1,211 @@
+import type { Database, Statement } from 'better-sqlite3'
+import type { Channel, NewReading, Quality, Reading, SeriesKey } from '../reading/reading.ts'
+import { seriesName } from '../reading/reading.ts'
+import type { TimeUs } from '../units.ts'
+import { createIdTable } from './id-table.ts'
+import { READINGS_MIGRATIONS } from './migrations.ts'
+import { type FileKind, openFile } from './open-file.ts'
+import {
+  type AppendResult,
+  type EnvelopePoint,
+  GOOD_FOR_ENVELOPE,
+  type ReadingStore,
+  type SeriesInfo,
+} from './store.ts'
+
+export interface SqliteStoreOptions {
+  readonly path: string
+  readonly kind: FileKind
+  readonly writes: boolean
+}
+
+interface ReadingRow {
+  seq: number
+  time_us: number
+  boot_id: string
+  mono_ms: number
+  raw: number | null
+  value: number | null
+  quality: string
+  moved_us: number
+}
+
+const ROWS = `SELECT r.seq, r.time_us, b.boot_id, r.mono_ms, r.raw, r.value, q.name AS quality, r.moved_us
+  FROM reading r JOIN boot b ON b.id = r.boot JOIN quality q ON q.id = r.quality`
+
+/** Readings in the local SQLite file. The database work is synchronous; the promises are the interface's. */
+export class SqliteStore implements ReadingStore {
+  readonly db: Database
+  private readonly ids: ReturnType<typeof createIdTable>
+  private readonly insert: Statement
+  private readonly same: Statement
+
+  constructor(options: SqliteStoreOptions) {
+    this.db = openFile({ ...options, steps: READINGS_MIGRATIONS })
+    this.ids = createIdTable(this.db)
+    this.insert = this.db.prepare(
+      `INSERT INTO reading (series, time_us, boot, mono_ms, raw, value, quality, moved_us)
+       VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (series, time_us) DO NOTHING`,
+    )
+    this.same = this.db.prepare(
+      'SELECT count(*) FROM reading WHERE series = ? AND time_us = ? AND raw IS ? AND value IS ? AND quality = ?',
+    )
+    this.same.pluck()
+  }
+
+  /** Records what the wiring says about each series; series no longer wired stay, marked so. */
+  wire(series: readonly SeriesInfo[]): void {
+    this.db
+      .transaction(() => {
+        this.db.prepare('UPDATE series SET wired = 0').run()
+        for (const info of series) this.ids.wire(info)
+      })
+      .immediate()
+  }
+
+  wiring(): SeriesInfo[] {
+    return this.ids.wiring()
+  }
+
+  /** One transaction; when it returns, `stored` is on the disk. */
+  appendNow(batch: readonly NewReading[]): AppendResult {
+    try {
+      return this.db.transaction(() => this.insertAll(batch)).immediate()
+    } catch (error) {
+      this.ids.forget()
+      throw error
+    }
+  }
+
+  private insertAll(batch: readonly NewReading[]): AppendResult {
+    const stored: Reading[] = []
+    const conflicting: NewReading[] = []
+    let repeated = 0
+    for (const r of batch) {
+      const series = this.ids.series(r.series)
+      const quality = this.ids.quality(r.quality)
+      const done = this.insert.run(
+        series,
+        r.timeUs,
+        this.ids.boot(r.bootId),
+        r.monoMs,
+        r.raw,
+        r.value,
+        quality,
+        r.movedUs,
+      )
+      if (done.changes === 1) stored.push({ ...r, seq: Number(done.lastInsertRowid) })
+      else if (this.same.get(series, r.timeUs, r.raw, r.value, quality) === 1) repeated += 1
+      else conflicting.push(r)
+    }
+    return { stored, repeated, conflicting }
+  }
+
+  async append(batch: readonly NewReading[]): Promise<AppendResult> {
+    return this.appendNow(batch)
+  }
+
+  rangeNow(series: SeriesKey, from: TimeUs, to: TimeUs): Reading[] {
+    const id = this.ids.find(series)
+    if (id === undefined) return []
+    const rows = this.db
+      .prepare(`${ROWS} WHERE r.series = ? AND r.time_us >= ? AND r.time_us < ? ORDER BY r.time_us`)
+      .all(id, from, to) as ReadingRow[]
+    return rows.map((row) => readingOf(row, series))
+  }
+
+  async range(series: SeriesKey, from: TimeUs, to: TimeUs): Promise<Reading[]> {
+    return this.rangeNow(series, from, to)
+  }
+
+  envelopeNow(series: SeriesKey, from: TimeUs, to: TimeUs, points: number): EnvelopePoint[] {
+    const id = this.ids.find(series)
+    if (id === undefined || to <= from) return []
+    const width = Math.max(1, Math.ceil((to - from) / Math.max(1, Math.floor(points))))
+    // the driver binds numbers as REAL; whole division needs the cast
+    const rows = this.db
+      .prepare(
+        `SELECT (time_us - CAST(:from AS INTEGER)) / CAST(:width AS INTEGER) AS bucket,
+                min(CASE WHEN ${this.isGood()} THEN value END) AS least, max(CASE WHEN ${this.isGood()} THEN value END) AS greatest,
+                avg(CASE WHEN ${this.isGood()} THEN value END) AS mean,
+                count(CASE WHEN ${this.isGood()} THEN value END) AS count, sum(NOT ${this.isGood()}) AS not_good
+         FROM reading WHERE series = :id AND time_us >= :from AND time_us < :to GROUP BY bucket ORDER BY bucket`,
+      )
+      .all({ id, from, to, width }) as BucketRow[]
+    return rows.map((row) => ({
+      timeUs: (from + row.bucket * width) as TimeUs,
+      min: row.least,
+      max: row.greatest,
+      mean: row.mean,
+      count: row.count,
+      notGood: row.not_good,
+    }))
+  }
+
+  async envelope(series: SeriesKey, from: TimeUs, to: TimeUs, points: number): Promise<EnvelopePoint[]> {
+    return this.envelopeNow(series, from, to, points)
+  }
+
+  private isGood(): string {
+    return `quality IN (${GOOD_FOR_ENVELOPE.map((q) => this.ids.quality(q)).join(', ')})`
+  }
+
+  async prune(before: TimeUs): Promise<number> {
+    return this.db
+      .transaction(() => this.db.prepare('DELETE FROM reading WHERE time_us < ?').run(before).changes)
+      .immediate()
+  }
+
+  /** Time of the newest reading of a series, for keeping times strictly increasing across restarts. */
+  newestTime(series: SeriesKey): TimeUs | undefined {
+    const id = this.ids.find(series)
+    if (id === undefined) return undefined
+    const newest = this.db.prepare('SELECT max(time_us) FROM reading WHERE series = ?').pluck().get(id)
+    return newest === null ? undefined : (Number(newest) as TimeUs)
+  }
+
+  newestSeq(): number {
+    return Number(this.db.prepare('SELECT coalesce(max(seq), 0) FROM reading').pluck().get())
+  }
+
+  /** Readings that arrived after `seq`, in order of arrival, late ones included. */
+  after(seq: number, limit: number): Reading[] {
+    const rows = this.db
+      .prepare(
+        `SELECT r.seq, r.time_us, b.boot_id, r.mono_ms, r.raw, r.value, q.name AS quality, r.moved_us, s.bench, s.instrument, s.channel
+         FROM reading r JOIN boot b ON b.id = r.boot JOIN quality q ON q.id = r.quality JOIN series s ON s.id = r.series
+         WHERE r.seq > ? ORDER BY r.seq LIMIT ?`,
+      )
+      .all(seq, limit) as (ReadingRow & { bench: string; instrument: string; channel: Channel })[]
+    return rows.map((row) =>
+      readingOf(row, { bench: row.bench, instrument: row.instrument, channel: row.channel }),
+    )
+  }
+
+  async close(): Promise<void> {
+    this.db.close()
+  }
+}
+
+interface BucketRow {
+  bucket: number
+  least: number | null
+  greatest: number | null
+  mean: number | null
+  count: number
+  not_good: number
+}
+
+const readingOf = (row: ReadingRow, series: SeriesKey): Reading => ({
+  series: { bench: series.bench, instrument: series.instrument, channel: series.channel },
+  seq: row.seq,
+  timeUs: row.time_us as TimeUs,
+  bootId: row.boot_id,
+  monoMs: row.mono_ms,
+  raw: row.raw,
+  value: row.value,
+  quality: row.quality as Quality,
+  movedUs: row.moved_us,
+})
+
+export const describeConflict = (r: NewReading): string => `${seriesName(r.series)} at ${r.timeUs} µs`
