@@ -1,0 +1,193 @@
+import type { Database, Statement } from 'better-sqlite3'
+import { type FileKind, openFile } from '../../ingest/store/open-file.ts'
+import { ServerError } from '../errors.ts'
+import { ENTRY_DATA, type Entry, type EntryData, type EntryKind, type Who } from './entry.ts'
+import { GENESIS, hashOf, type Unhashed } from './hash-chain.ts'
+
+/** An entry before the ledger has given it a number and a hash. */
+export interface NewEntry<K extends EntryKind = EntryKind> {
+  readonly id: string
+  readonly happened_at: string
+  readonly entered_at: string
+  readonly bench: string | null
+  readonly batch: string | null
+  readonly who: Who
+  readonly why?: string | null
+  readonly kind: K
+  readonly data: EntryData<K>
+  /** Newest entry of the same batch the writer had seen; a newer one makes this a conflict. Undefined skips the check. */
+  readonly expectedSeq?: number
+}
+
+const MIGRATIONS: readonly string[] = [
+  `
+  CREATE TABLE entry (
+    seq INTEGER PRIMARY KEY,
+    id TEXT NOT NULL UNIQUE,
+    happened_at TEXT NOT NULL, entered_at TEXT NOT NULL,
+    bench TEXT, batch TEXT,
+    who TEXT NOT NULL, why TEXT,
+    kind TEXT NOT NULL, data TEXT NOT NULL,
+    prev TEXT NOT NULL, hash TEXT NOT NULL
+  );
+  CREATE INDEX entry_batch ON entry (batch, seq);
+  CREATE INDEX entry_kind ON entry (kind, seq);
+  CREATE TRIGGER entry_kept BEFORE DELETE ON entry BEGIN SELECT raise(ABORT, 'ledger entries are never deleted'); END;
+  CREATE TRIGGER entry_fixed BEFORE UPDATE ON entry BEGIN SELECT raise(ABORT, 'ledger entries are never changed'); END;
+  CREATE TABLE daemon_seen (one INTEGER PRIMARY KEY CHECK (one = 1), event INTEGER NOT NULL);
+  `,
+]
+
+interface EntryRow {
+  seq: number
+  id: string
+  happened_at: string
+  entered_at: string
+  bench: string | null
+  batch: string | null
+  who: string
+  why: string | null
+  kind: string
+  data: string
+  prev: string
+  hash: string
+}
+
+export type Appended = { readonly entry: Entry; readonly repeated: boolean }
+
+/**
+ * The append-only ledger, one SQLite file, written by the server alone. Every append is one immediate
+ * transaction with full sync: when it returns, the entry survives a power cut.
+ */
+export class Ledger {
+  readonly db: Database
+  private readonly insert: Statement
+  private readonly listeners = new Set<(entry: Entry) => void>()
+
+  constructor(path: string, kind: FileKind) {
+    this.db = openFile({ path, kind, steps: MIGRATIONS, writes: true })
+    this.insert = this.db.prepare(
+      `INSERT INTO entry (seq, id, happened_at, entered_at, bench, batch, who, why, kind, data, prev, hash)
+       VALUES (@seq, @id, @happened_at, @entered_at, @bench, @batch, @who, @why, @kind, @data, @prev, @hash)`,
+    )
+  }
+
+  /**
+   * Appends one entry. The same id again returns the entry that is there and writes nothing, so a retry is
+   * harmless. Throws `conflict` with the newer entries when `expectedSeq` is not the batch's newest.
+   */
+  append<K extends EntryKind>(fresh: NewEntry<K>): Appended {
+    const done = this.db.transaction(() => this.appendInside(fresh)).immediate()
+    if (!done.repeated) for (const listener of this.listeners) listener(done.entry)
+    return done
+  }
+
+  /** Many entries in one transaction (history, imports). */
+  appendAll(fresh: readonly NewEntry[]): Appended[] {
+    const done = this.db.transaction(() => fresh.map((entry) => this.appendInside(entry))).immediate()
+    for (const { entry, repeated } of done)
+      if (!repeated) for (const listener of this.listeners) listener(entry)
+    return done
+  }
+
+  private appendInside(fresh: NewEntry): Appended {
+    const there = this.byId(fresh.id)
+    if (there) return this.repeated(there, fresh)
+    this.checkExpected(fresh)
+    const last = this.head()
+    const unhashed = {
+      id: fresh.id,
+      seq: last.entries + 1,
+      happened_at: fresh.happened_at,
+      entered_at: fresh.entered_at,
+      bench: fresh.bench,
+      batch: fresh.batch,
+      who: fresh.who,
+      why: fresh.why ?? null,
+      kind: fresh.kind,
+      data: ENTRY_DATA[fresh.kind].parse(fresh.data),
+      prev: last.head,
+    } as Unhashed
+    const entry = { ...unhashed, hash: hashOf(unhashed) } as Entry
+    this.insert.run({ ...entry, who: JSON.stringify(entry.who), data: JSON.stringify(entry.data) })
+    return { entry, repeated: false }
+  }
+
+  private repeated(there: Entry, fresh: NewEntry): Appended {
+    if (there.kind !== fresh.kind || there.batch !== fresh.batch)
+      throw new ServerError('bad-request', `id ${fresh.id} already names another entry`, {
+        fix: 'make a new UUIDv7 for each entry',
+      })
+    return { entry: there, repeated: true }
+  }
+
+  private checkExpected(fresh: NewEntry): void {
+    if (fresh.expectedSeq === undefined || fresh.batch === null) return
+    const newer = this.ofBatch(fresh.batch).filter((entry) => entry.seq > (fresh.expectedSeq ?? 0))
+    if (newer.length === 0) return
+    throw new ServerError(
+      'conflict',
+      `${newer.length} newer ${newer.length === 1 ? 'entry was' : 'entries were'} made for this batch meanwhile`,
+      {
+        fix: 'look at the newer entries, then decide again',
+        context: { entries: newer },
+      },
+    )
+  }
+
+  /** Called for each new entry, after it is durable. */
+  onAppended(listener: (entry: Entry) => void): () => void {
+    this.listeners.add(listener)
+    return () => this.listeners.delete(listener)
+  }
+
+  head(): { entries: number; head: string } {
+    const row = this.db.prepare('SELECT seq, hash FROM entry ORDER BY seq DESC LIMIT 1').get() as
+      | { seq: number; hash: string }
+      | undefined
+    return { entries: row?.seq ?? 0, head: row?.hash ?? GENESIS }
+  }
+
+  byId(id: string): Entry | undefined {
+    const row = this.db.prepare('SELECT * FROM entry WHERE id = ?').get(id) as EntryRow | undefined
+    return row && entryOf(row)
+  }
+
+  ofBatch(batch: string): Entry[] {
+    return (this.db.prepare('SELECT * FROM entry WHERE batch = ? ORDER BY seq').all(batch) as EntryRow[]).map(
+      entryOf,
+    )
+  }
+
+  ofKind<K extends EntryKind>(kind: K, limit = 100_000): Extract<Entry, { kind: K }>[] {
+    const rows = this.db
+      .prepare('SELECT * FROM (SELECT * FROM entry WHERE kind = ? ORDER BY seq DESC LIMIT ?) ORDER BY seq')
+      .all(kind, limit)
+    return (rows as EntryRow[]).map(entryOf) as Extract<Entry, { kind: K }>[]
+  }
+
+  *all(): Generator<Entry> {
+    for (const row of this.db.prepare('SELECT * FROM entry ORDER BY seq').iterate())
+      yield entryOf(row as EntryRow)
+  }
+
+  /** The newest daemon event already turned into an entry. */
+  daemonEventSeen(): number {
+    return Number(this.db.prepare('SELECT coalesce(max(event), 0) FROM daemon_seen').pluck().get())
+  }
+
+  markDaemonEventSeen(event: number): void {
+    this.db
+      .prepare(
+        'INSERT INTO daemon_seen (one, event) VALUES (1, ?) ON CONFLICT (one) DO UPDATE SET event = excluded.event',
+      )
+      .run(event)
+  }
+
+  close(): void {
+    this.db.close()
+  }
+}
+
+const entryOf = (row: EntryRow): Entry =>
+  ({ ...row, who: JSON.parse(row.who), data: JSON.parse(row.data) }) as Entry
