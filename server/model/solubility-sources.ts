@@ -146,4 +146,11 @@ export const solubilitySources: readonly SolubilitySource[] = [
     use: 'wide',
     source: `Warneck (2003) as listed by ${SANDER}`,
   },
+  {
+    id: 'Wilhelm',
+    ratio: fromHenry(1.3e-4, 2000),
+    validC: [4, 20],
+    use: 'shown',
+    source: `Wilhelm, Battino & Wilcock (1977) as listed by ${SANDER}; the IUPAC volume supersedes it`,
+  },
 ]
