@@ -1,3 +1,4 @@
+import { gramInverse, sumOfSquares } from './gram-inverse.ts'
 import { at, backSubstitute, qrInPlace } from './linear-algebra.ts'
 
 /** Least squares Σ residual² over p parameters. Residual = observed − model. */
@@ -102,7 +103,7 @@ class Iteration {
     const { n, p } = this
     this.polish()
     const columns = this.jacobian(this.parameters)
-    const inverse = inverseOfGram(columns, n, p)
+    const inverse = gramInverse(columns, n, p)
     if (inverse === undefined) return { kind: 'refused', why: 'singular' }
     const degreesOfFreedom = n - p
     const variance = this.rss / degreesOfFreedom
@@ -225,28 +226,4 @@ class Iteration {
       for (let i = 0; i < n; i++) out[j * n + i] = (at(down, i) - at(up, i)) / (2 * h)
     }
   }
-}
-
-const sumOfSquares = (values: Float64Array): number => {
-  let sum = 0
-  for (const v of values) sum += v * v
-  return sum
-}
-
-/** (JᵀJ)⁻¹ = R⁻¹R⁻ᵀ from the QR of J, so that the condition number is not squared. */
-const inverseOfGram = (columns: Float64Array, n: number, p: number): Float64Array | undefined => {
-  qrInPlace(columns, n, p, new Float64Array(n))
-  const inverse = new Float64Array(p * p)
-  const rows: Float64Array[] = []
-  for (let j = 0; j < p; j++) {
-    const unit = new Float64Array(p)
-    unit[j] = 1
-    const column = backSubstitute(columns, n, p, unit)
-    if (column === undefined) return undefined
-    rows.push(column)
-  }
-  for (let a = 0; a < p; a++)
-    for (let b = 0; b < p; b++)
-      for (const column of rows) inverse[a * p + b] = at(inverse, a * p + b) + at(column, a) * at(column, b)
-  return inverse
 }

@@ -1,0 +1,94 @@
+import type { DecayOrder } from '../model/decay-order.ts'
+import { type CurveData, type CurveFit, type CurveRefusal, fitCurve } from './curve-fit.ts'
+import { type Interval, linearInterval, logInterval } from './interval.ts'
+import { at, quadratic } from './linear-algebra.ts'
+import { evenStepOf, orderShape } from './rate-shape.ts'
+import { decayModel } from './separable-model.ts'
+import { tQuantiles } from './student-t.ts'
+
+export interface DecayData extends CurveData {
+  readonly order: DecayOrder
+  /** Times at which the amplitude may step (draw-ups); the rate is shared over all segments. */
+  readonly breaks?: readonly number[]
+}
+
+/**
+ * C(t) = C0·e^(−k t), or order n in units of its starting rate κ = k·C0^(n−1): C = C0·(1 + (n − 1)κt)^(1/(1−n)).
+ * t in minutes since flow-off, C in mg/L.
+ */
+export interface DecayFit {
+  readonly kind: 'fitted'
+  readonly order: DecayOrder
+  /** C0 of each segment, extrapolated back to t = 0. */
+  readonly starts: Float64Array
+  /** Starting rate κ, 1/min; the decay rate for order 1. */
+  readonly rate: number
+  /** p×p over (starts, ln rate). */
+  readonly covariance: Float64Array
+  readonly t: number
+  readonly tOneSided: number
+  readonly curve: Extract<CurveFit, { kind: 'fitted' }>
+}
+
+export type Decay = DecayFit | { readonly kind: 'refused'; readonly why: CurveRefusal }
+
+export const fitDecay = (data: DecayData): Decay => {
+  const breaks = data.breaks ?? []
+  const curve = fitCurve(data, (times) =>
+    decayModel(
+      times,
+      orderShape(data.order, evenStepOf(times)),
+      segmentsOf(times, breaks),
+      breaks.length + 1,
+    ),
+  )
+  if (curve.kind === 'refused') return curve
+  const { twoSided, oneSided } = tQuantiles(curve.degreesOfFreedom)
+  return {
+    kind: 'fitted',
+    order: data.order,
+    starts: curve.linear,
+    rate: curve.rate,
+    covariance: curve.covariance,
+    t: twoSided,
+    tOneSided: oneSided,
+    curve,
+  }
+}
+
+const segmentsOf = (times: Float64Array, breaks: readonly number[]): Uint8Array | undefined =>
+  breaks.length === 0 ? undefined : Uint8Array.from(times, (t) => breaks.filter((b) => t >= b).length)
+
+/** The fraction left at t minutes and its derivative by ln(rate). */
+export const leftAt = (fit: DecayFit, minutes: number): { left: number; slope: number } => {
+  const left = new Float64Array(1)
+  const slope = new Float64Array(1)
+  orderShape(fit.order, undefined)(fit.rate, Float64Array.of(minutes), left, slope)
+  return { left: at(left, 0), slope: at(slope, 0) }
+}
+
+/** C at t minutes in the last segment, and the standard error of that mean. */
+export const decayedAt = (fit: DecayFit, minutes: number): { value: number; se: number } => {
+  const { left, slope } = leftAt(fit, minutes)
+  const last = fit.starts.length - 1
+  const gradient = new Float64Array(fit.starts.length + 1)
+  gradient[last] = left
+  gradient[last + 1] = at(fit.starts, last) * slope
+  return {
+    value: at(fit.starts, last) * left,
+    se: Math.sqrt(quadratic(gradient, fit.covariance, gradient)),
+  }
+}
+
+const logRateSe = (fit: DecayFit): number => Math.sqrt(at(fit.covariance, fit.covariance.length - 1))
+
+export const decayRateInterval = (fit: DecayFit): Interval => logInterval(fit.rate, logRateSe(fit), fit.t)
+
+export const decayStartInterval = (fit: DecayFit): Interval =>
+  linearInterval(at(fit.starts, 0), Math.sqrt(at(fit.covariance, 0)), fit.t)
+
+/** Minutes to half of C0 · (2^(n−1) − 1)/((n − 1)·κ), ln 2/k for order 1. Interval on the log scale. */
+export const halfLifeInterval = (fit: DecayFit): Interval => {
+  const folds = fit.order === 1 ? Math.LN2 : (2 ** (fit.order - 1) - 1) / (fit.order - 1)
+  return logInterval(folds / fit.rate, logRateSe(fit), fit.t)
+}

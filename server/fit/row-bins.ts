@@ -1,0 +1,53 @@
+import { at } from './linear-algebra.ts'
+
+/**
+ * Means of readings over short stretches of time. Column 0 is the mean residual, the others the means of the Jacobian
+ * columns, so that a linear least-squares step on bins is the step on readings with the bins' own noise.
+ */
+export interface RowBins {
+  readonly times: Float64Array
+  readonly counts: Float64Array
+  readonly columns: readonly Float64Array[]
+}
+
+/** Averages over at most `most` bins of equal time; a stretch without readings makes no bin. */
+export const binRows = (
+  times: Float64Array,
+  residuals: Float64Array,
+  jacobian: readonly Float64Array[],
+  most: number,
+): RowBins => {
+  const starts = binStarts(times, most)
+  const counts = new Float64Array(starts.length - 1)
+  for (let b = 0; b < counts.length; b++) counts[b] = at(starts, b + 1) - at(starts, b)
+  const averaged = (values: Float64Array) => meansOf(values, starts)
+  return { times: averaged(times), counts, columns: [residuals, ...jacobian].map(averaged) }
+}
+
+/** Index of the first reading of each bin, and n at the end. */
+const binStarts = (times: Float64Array, most: number): number[] => {
+  const n = times.length
+  const first = at(times, 0)
+  const perBin = most / ((at(times, n - 1) - first) * (1 + 1e-9))
+  const starts: number[] = []
+  let last = -1
+  for (let i = 0; i < n; i++) {
+    const bin = n <= most ? i : Math.floor(((times[i] as number) - first) * perBin)
+    if (bin !== last) starts.push(i)
+    last = bin
+  }
+  starts.push(n)
+  return starts
+}
+
+const meansOf = (values: Float64Array, starts: readonly number[]): Float64Array => {
+  const means = new Float64Array(starts.length - 1)
+  for (let b = 0; b < means.length; b++) {
+    const from = starts[b] as number
+    const to = starts[b + 1] as number
+    let sum = 0
+    for (let i = from; i < to; i++) sum += values[i] as number
+    means[b] = sum / (to - from)
+  }
+  return means
+}
