@@ -1,0 +1,225 @@
+import type { IncomingMessage, ServerResponse } from 'node:http'
+import type {
+  Act,
+  BatchRecord,
+  BatchSummary,
+  EntryView,
+  Health,
+  Instrument,
+  LiveBench,
+  ReadingsAnswer,
+} from '../../server/wire.ts'
+import { BATCH_ID, fakeBatch, fakeCurves, fakeValue, iso, standing } from './fake-bench.ts'
+import { FAKE_ENTRIES, fakeEntry } from './fake-entries.ts'
+import type { FakeState } from './fake-server.ts'
+
+/** The stand-in's answers under /api. */
+export const fakeApi = async (
+  state: FakeState,
+  request: IncomingMessage,
+  response: ServerResponse,
+): Promise<void> => {
+  const url = new URL(request.url ?? '/', 'http://here')
+  const send = (status: number, body: unknown): void => {
+    response.writeHead(status, {
+      'content-type': status < 400 ? 'application/json' : 'application/problem+json',
+    })
+    response.end(JSON.stringify(body))
+  }
+  if (request.method === 'POST') return acted(state, url.pathname, await bodyOf(request), send)
+  const now = Date.now()
+  const benches = state.benches(now)
+  switch (url.pathname) {
+    case '/api/site':
+      return send(200, state.site)
+    case '/api/benches':
+      return send(200, benches)
+    case '/api/alarms':
+      return send(200, state.alarms(now))
+    case '/api/alarms/history':
+      return send(200, { entries: FAKE_ENTRIES(now).filter((e) => e.kind === 'alarm') })
+    case '/api/readings':
+      return send(200, readings(benches, url.searchParams))
+    case '/api/batches':
+      return send(
+        200,
+        summaries(now).filter((s) => [null, '', s.head.fluid].includes(url.searchParams.get('fluid'))),
+      )
+    case '/api/instruments':
+      return send(200, instruments(now))
+    case '/api/health':
+      return send(200, health(now))
+    default:
+      return url.pathname.startsWith('/api/batches/') ? send(200, record(now, benches)) : send(404, notFound)
+  }
+}
+
+const notFound = {
+  type: 'about:blank',
+  title: 'Not found',
+  status: 404,
+  detail: 'There is nothing at this address.',
+}
+
+const acted = (
+  state: FakeState,
+  path: string,
+  body: Act,
+  send: (status: number, body: unknown) => void,
+): void => {
+  const { refuse } = state
+  state.refuse = null
+  if (refuse !== null) send(refuse.status, { type: 'about:blank', title: 'Refused', ...refuse })
+  else take(state, path, body, send)
+}
+
+const take = (
+  state: FakeState,
+  path: string,
+  body: Act,
+  send: (status: number, body: unknown) => void,
+): void => {
+  state.posted.push({ path, body })
+  const now = Date.now()
+  const entry = fakeEntry(now, { id: body.id, who: { name: body.who, how: 'typed' } })
+  const kind = body.entry?.kind ?? (path.includes('calibrations') ? 'calibration' : 'alarm')
+  const data = body.entry !== undefined && 'data' in body.entry ? body.entry.data : {}
+  send(201, {
+    entry: { ...entry, kind, data, happened_at: body.happened_at ?? iso(now) },
+    head: fakeBatch(now, { seq: (body.expected_seq ?? 0) + 1 }),
+    undo_until: iso(now + 10_000),
+  })
+}
+
+const bodyOf = async (request: IncomingMessage): Promise<Act> => {
+  const parts: Buffer[] = []
+  for await (const part of request) parts.push(part as Buffer)
+  return JSON.parse(Buffer.concat(parts).toString()) as Act
+}
+
+/** Readings every 2 s with a small made-up scatter, and a gap of one minute that the chart must not bridge. */
+const readings = (benches: LiveBench[], query: URLSearchParams): ReadingsAnswer => {
+  const live = benches.find((b) => b.bench === query.get('bench'))
+  const from = Date.parse(query.get('from') ?? '')
+  const to = Date.parse(query.get('to') ?? '')
+  const many = live?.batch === null ? 0 : Math.min(3600, Math.floor((to - from) / 2000))
+  const points = Array.from({ length: many }, (_, i) => {
+    const t_min = (i * 2) / 60
+    const value =
+      fakeValue(t_min, live?.phase.kind === 'standing') + 0.25 * Math.sin(i * 1.7) * Math.cos(i * 0.31)
+    const mean = t_min > 8 && t_min < 9 ? null : value
+    return {
+      time_us: (from + i * 2000) * 1000,
+      min: mean,
+      max: mean,
+      mean,
+      count: 1,
+      not_good: i % 97 === 3 ? 1 : 0,
+    }
+  })
+  return {
+    bench: query.get('bench') ?? '',
+    channel: 'dissolved-ozone',
+    unit: 'mg/L',
+    from: iso(from),
+    to: iso(to),
+    calibrated: true,
+    points,
+  }
+}
+
+const summaries = (now: number): BatchSummary[] => {
+  const fits = standing(now).fits
+  const of = (n: number, fluid: 'saline' | 'distilled', bound: boolean): BatchSummary => ({
+    head: fakeBatch(now - n * 86_400_000, {
+      id: BATCH_ID.slice(0, -1) + n,
+      number: `A-2026-03-0${n}-1`,
+      fluid,
+      discarded_at: iso(now - n * 86_400_000),
+      phase: { kind: 'discarded', since: iso(now - n * 86_400_000) },
+    }),
+    plateau_mg_l: bound
+      ? { value: null, low: 31, high: null, bound: 'at-least', why: 'clipped' }
+      : (fits[0]?.plateau_mg_l ?? null),
+    t95_min: bound ? null : (fits[0]?.t95_min ?? null),
+    half_life_min: fits[1]?.half_life_min ?? null,
+    half_life_20c_min: fits[1]?.half_life_20c_min ?? null,
+    mean_temperature_c: 8.4,
+  })
+  return [of(1, 'saline', false), of(2, 'distilled', true), of(3, 'saline', false)]
+}
+
+const record = (now: number, benches: LiveBench[]): BatchRecord => {
+  const live = benches.find((b) => b.batch !== null) ?? standing(now)
+  const head = live.batch ?? fakeBatch(now)
+  const entries: EntryView[] = FAKE_ENTRIES(now)
+  return {
+    summary: {
+      head,
+      plateau_mg_l: live.fits[0]?.plateau_mg_l ?? null,
+      t95_min: live.fits[0]?.t95_min ?? null,
+      half_life_min: live.fits[1]?.half_life_min ?? null,
+      half_life_20c_min: live.fits[1]?.half_life_20c_min ?? null,
+      mean_temperature_c: 8.4,
+    },
+    entries,
+    fits: live.fits,
+    verdicts: live.verdicts,
+    gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
+    calibration: live.potency.calibration,
+    ledger_head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c',
+    ledger_entries: 412,
+    analysis_version: '1',
+    curves: fakeCurves(now, live),
+  }
+}
+
+const instruments = (now: number): Instrument[] => [
+  {
+    instrument: 'meter-a',
+    bench: 'A',
+    port: 'usb-a',
+    channels: [
+      { channel: 'dissolved-ozone', unit: 'mg/L', last_value: 18.2, last_at: iso(now - 1000) },
+      { channel: 'fluid-temperature', unit: '°C', last_value: 8.4, last_at: iso(now - 1000) },
+    ],
+    calibration: { at: iso(now - 12 * 86_400_000), method: 'indigo, dye lot 7', tau_s: 13 },
+  },
+  {
+    instrument: 'meter-b',
+    bench: 'B',
+    port: 'usb-b',
+    channels: [{ channel: 'dissolved-ozone', unit: 'mg/L', last_value: null, last_at: null }],
+    calibration: null,
+  },
+]
+
+const health = (now: number): Health => ({
+  status: 'degraded',
+  version: '0.1.0',
+  simulated: false,
+  at: iso(now),
+  uptime_s: 73_000,
+  daemon: { seen_at: iso(now - 900), alive: true, readings_seq: 1_204_331 },
+  ledger: { entries: 412, head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c' },
+  ports: [
+    {
+      port: 'usb-a',
+      state: 'open',
+      why: null,
+      frames: 73_012,
+      readings: 146_001,
+      discarded: 3,
+      last_reading_at: iso(now - 900),
+    },
+    {
+      port: 'usb-b',
+      state: 'waiting',
+      why: 'The adapter is not plugged in.',
+      frames: 0,
+      readings: 0,
+      discarded: 0,
+      last_reading_at: null,
+    },
+  ],
+})

@@ -1,0 +1,81 @@
+import type { Curves } from '../../server/wire.ts'
+import type { Reading } from '../readings-held.ts'
+
+/** What the chart draws, in minutes from the curves' origin. Null breaks a line: a gap is never bridged. */
+export interface XY {
+  readonly x: number
+  readonly y: number | null
+}
+
+export interface Band {
+  readonly low: readonly XY[]
+  readonly high: readonly XY[]
+}
+
+export interface ChartData {
+  readonly readings: readonly XY[]
+  readonly set_aside: readonly XY[]
+  readonly fit: readonly XY[]
+  readonly fit_band: Band
+  readonly forecast: readonly XY[]
+  readonly forecast_band: Band
+  readonly expectation_band: Band
+  readonly target: readonly XY[]
+}
+
+/** More points than this are not told apart on any screen; the extremes of each column are kept. */
+export const MAX_POINTS = 1500
+
+export const chartData = (curves: Curves, readings: readonly Reading[], upTo_min: number): ChartData => {
+  const origin_us = Date.parse(curves.origin) * 1000
+  const at = (r: Reading): XY => ({ x: (r.time_us - origin_us) / 60e6, y: r.mg_l })
+  const here = readings.filter((r) => r.time_us >= origin_us)
+  const end = Math.max(upTo_min, ...curves.forecast.map(([x]) => x), 1)
+  return {
+    readings: thinned(here.filter((r) => r.counts && r.mg_l !== null).map(at)),
+    set_aside: thinned(here.filter((r) => !r.counts && r.mg_l !== null).map(at)),
+    fit: line(curves.fit),
+    fit_band: bandOf(curves.fit_band),
+    forecast: line(curves.forecast),
+    forecast_band: bandOf(curves.forecast_band),
+    expectation_band: bandOf(curves.expectation_band),
+    target: curves.target_mg_l === null ? [] : [0, end].map((x) => ({ x, y: curves.target_mg_l })),
+  }
+}
+
+/** Least and greatest of each column, in time order, so that no peak or dip is lost. */
+export const thinned = (points: readonly XY[], most = MAX_POINTS): readonly XY[] => {
+  if (points.length <= most) return points
+  const size = Math.ceil(points.length / (most / 2))
+  const columns = Array.from({ length: Math.ceil(points.length / size) }, (_, i) =>
+    points.slice(i * size, (i + 1) * size),
+  )
+  return columns.flatMap(extremes)
+}
+
+const extremes = (column: readonly XY[]): readonly XY[] => {
+  const byValue = [...column].sort((a, b) => (a.y ?? 0) - (b.y ?? 0))
+  const ends = [byValue[0], byValue.at(-1)].filter((p): p is XY => p !== undefined)
+  return ends[0] === ends[1] ? ends.slice(0, 1) : ends.sort((a, b) => a.x - b.x)
+}
+
+/** A forecast's band at one moment, by straight line between its points; null outside them. */
+export const bandAt = (
+  band: Curves['forecast_band'],
+  x: number,
+): { readonly low: number; readonly high: number } | null => {
+  const after = band.findIndex(([minute]) => minute >= x)
+  const b = band[after]
+  if (b === undefined) return null
+  const a = band[after - 1]
+  if (a === undefined) return b[0] === x ? { low: b[1], high: b[2] } : null
+  const share = b[0] === a[0] ? 0 : (x - a[0]) / (b[0] - a[0])
+  return { low: a[1] + share * (b[1] - a[1]), high: a[2] + share * (b[2] - a[2]) }
+}
+
+const line = (points: Curves['fit']): readonly XY[] => points.map(([x, y]) => ({ x, y }))
+
+const bandOf = (points: Curves['fit_band']): Band => ({
+  low: points.map(([x, y]) => ({ x, y })),
+  high: points.map(([x, , y]) => ({ x, y })),
+})

@@ -1,0 +1,142 @@
+import { Chart, Filler, LinearScale, LineController, LineElement, PointElement } from 'chart.js'
+import { useEffect, useRef, useState } from 'preact/hooks'
+import type { Curves } from '../../server/wire.ts'
+import { concentration, type Unit } from '../format.ts'
+import type { Reading } from '../readings-held.ts'
+import { offsetMinutes, type SiteClock } from '../site-clock.ts'
+import { chartData } from './chart-data.ts'
+import { chartLook } from './chart-look.ts'
+import { datasets } from './datasets.ts'
+import { Legend } from './legend.tsx'
+import { marksPlugin } from './marks.ts'
+import { timeTicks } from './time-axis.ts'
+
+Chart.register(LineController, LineElement, PointElement, LinearScale, Filler)
+
+interface ChartProps {
+  readonly curves: Curves
+  readonly readings: readonly Reading[]
+  readonly up_to_ms: number
+  readonly clock: SiteClock
+  readonly unit: Unit
+  readonly calibrated: boolean
+  /** The same facts in a sentence, for those who do not see the picture. */
+  readonly summary: string
+}
+
+export const LiveChart = (props: ChartProps) => {
+  const canvas = useRef<HTMLCanvasElement>(null)
+  const chart = useRef<Chart<'line', { x: number; y: number | null }[]> | null>(null)
+  const latest = useRef(props)
+  latest.current = props
+  const look = useLookVersion()
+
+  useEffect(() => {
+    if (canvas.current === null) return
+    chart.current = build(canvas.current, () => latest.current)
+    return () => chart.current?.destroy()
+  }, [look])
+
+  const { curves, readings, up_to_ms, unit } = props
+  useEffect(() => {
+    if (chart.current !== null) redraw(chart.current, latest.current)
+  }, [curves, readings, up_to_ms, unit, look])
+
+  return (
+    <figure class="chart">
+      <div class="chart-box">
+        <canvas ref={canvas} role="img" aria-label={props.summary} />
+      </div>
+      <Legend {...props} />
+    </figure>
+  )
+}
+
+const redraw = (chart: Chart<'line', { x: number; y: number | null }[]>, props: ChartProps): void => {
+  const { curves, readings, up_to_ms } = props
+  const upTo_min = Math.max(1, (up_to_ms - Date.parse(curves.origin)) / 60_000)
+  const look = chartLook(chart.canvas)
+  const next = datasets(chartData(curves, readings, upTo_min), look)
+  if (chart.data.datasets.length === 0) chart.data.datasets = next
+  else
+    next.forEach((set, i) => {
+      const held = chart.data.datasets[i]
+      if (held !== undefined) held.data = set.data
+    })
+  chart.update('none')
+}
+
+const build = (canvas: HTMLCanvasElement, props: () => ChartProps) => {
+  const look = chartLook(canvas)
+  const font = { family: look.font, size: 14 }
+  const grid = { color: look.rule }
+  return new Chart<'line', { x: number; y: number | null }[]>(canvas, {
+    type: 'line',
+    data: { datasets: [] },
+    plugins: [
+      marksPlugin(
+        look,
+        () => props().curves.marks,
+        () => targetWords(props()),
+      ),
+    ],
+    options: {
+      animation: false,
+      responsive: true,
+      maintainAspectRatio: false,
+      parsing: false,
+      events: [],
+      scales: {
+        x: {
+          type: 'linear',
+          grid,
+          border: { color: look.soft },
+          title: { display: true, text: `site time, ${props().clock.zone}`, color: look.ink, font },
+          ticks: {
+            color: look.ink,
+            font,
+            maxRotation: 0,
+            callback: (value) =>
+              props().clock.time(Date.parse(props().curves.origin) + Number(value) * 60_000),
+          },
+          afterBuildTicks: (axis) => {
+            const origin = Date.parse(props().curves.origin)
+            const offset = offsetMinutes(props().clock.zone, origin)
+            const most = Math.max(2, Math.floor(axis.width / 90))
+            axis.ticks = timeTicks(origin, offset, axis.min, axis.max, most).map((value) => ({ value }))
+          },
+        },
+        y: {
+          type: 'linear',
+          beginAtZero: true,
+          grace: '5%',
+          grid,
+          border: { color: look.soft },
+          title: { display: true, text: `dissolved ozone, ${props().unit}`, color: look.ink, font },
+          ticks: { color: look.ink, font, maxTicksLimit: 8 },
+        },
+      },
+    },
+  })
+}
+
+const targetWords = ({ curves, unit }: ChartProps) =>
+  curves.target_mg_l === null
+    ? null
+    : { y: curves.target_mg_l, text: `the value you set, ${concentration(curves.target_mg_l)} ${unit}` }
+
+/** Another number whenever the person's colour choice changes, so that the chart is drawn anew. */
+const useLookVersion = (): number => {
+  const [version, setVersion] = useState(0)
+  useEffect(() => {
+    const queries = ['(prefers-color-scheme: dark)', '(forced-colors: active)', 'print'].map((q) =>
+      matchMedia(q),
+    )
+    const changed = () => setVersion((n) => n + 1)
+    for (const query of queries) query.addEventListener('change', changed)
+    return () => {
+      for (const query of queries) query.removeEventListener('change', changed)
+    }
+  }, [])
+  return version
+}

@@ -1,0 +1,53 @@
+import { io, type Socket } from 'socket.io-client'
+import type { ScreenEvents, ServerEvents } from '../server/wire.ts'
+import type { Store } from './store.ts'
+
+export interface Connection {
+  /** Joins the detailed stream of a bench, again after every reconnection, until the returned function is called. */
+  readonly watch: (bench: string) => () => void
+  readonly close: () => void
+}
+
+/** The live stream, same origin. Whatever arrives is told to the store; nothing is decided here. */
+export const connect = (store: Store): Connection => {
+  const socket: Socket<ServerEvents, ScreenEvents> = io({ reconnectionDelayMax: 3000 })
+  const watched = new Map<string, number>()
+  const { tell } = store
+
+  const ask = (bench: string) =>
+    socket.emit('watch', bench, (now) => {
+      if (now === null) return
+      tell({ kind: 'live', live: now.live })
+      tell({ kind: 'curves', curves: now.curves })
+    })
+
+  socket.on('connect', () => {
+    tell({ kind: 'link', link: 'connected' })
+    for (const bench of watched.keys()) ask(bench)
+  })
+  socket.on('disconnect', () => tell({ kind: 'link', link: 'disconnected' }))
+  socket.on('connect_error', () => tell({ kind: 'link', link: 'disconnected' }))
+  socket.on('site', (site) => tell({ kind: 'site', site }))
+  socket.on('benches', (benches) => tell({ kind: 'benches', benches }))
+  socket.on('live', (live) => tell({ kind: 'live', live }))
+  socket.on('curves', (curves) => tell({ kind: 'curves', curves }))
+  socket.on('readings', (readings) => tell({ kind: 'readings', readings }))
+  socket.on('alarms', (alarms) => tell({ kind: 'alarms', alarms }))
+  socket.on('entries', ({ batch, seq }) => tell({ kind: 'entries', batch, seq }))
+
+  return {
+    watch: (bench) => {
+      watched.set(bench, (watched.get(bench) ?? 0) + 1)
+      if (socket.connected) ask(bench)
+      return () => {
+        const left = (watched.get(bench) ?? 1) - 1
+        if (left > 0) watched.set(bench, left)
+        else {
+          watched.delete(bench)
+          socket.emit('unwatch', bench)
+        }
+      }
+    },
+    close: () => socket.close(),
+  }
+}

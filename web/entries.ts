@@ -1,0 +1,87 @@
+import type { EntryView } from '../server/wire.ts'
+import { millilitres } from './format.ts'
+
+/** Ledger entries as a person reads them: what was undone or corrected stays, marked. */
+export interface EntryLine {
+  readonly entry: EntryView
+  readonly undone: boolean
+  readonly corrections: readonly EntryView[]
+}
+
+export const entryLines = (entries: readonly EntryView[]): readonly EntryLine[] => {
+  const undone = new Set(entries.flatMap((e) => (e.kind === 'undone' ? [String(e.data['entry'])] : [])))
+  return entries.map((entry) => ({
+    entry,
+    undone: undone.has(entry.id),
+    corrections: entries.filter((e) => e.kind === 'correction' && e.data['entry'] === entry.id),
+  }))
+}
+
+/** Steps that stand ticked: ticked and not taken back. */
+export const tickedSteps = (entries: readonly EntryView[]): ReadonlyMap<string, EntryView> =>
+  new Map(
+    entryLines(entries)
+      .filter(({ entry, undone }) => entry.kind === 'step-ticked' && !undone)
+      .map(({ entry }) => [String(entry.data['step']), entry]),
+  )
+
+/** The data of an entry in words; empty when its kind says it all. */
+export const entryWords = ({ kind, data }: EntryView): string => {
+  switch (kind) {
+    case 'batch-opened':
+      return [data['number'], data['fluid'], `${data['volume_ml']} mL`].filter(Boolean).join(', ')
+    case 'step-ticked':
+    case 'note':
+    case 'alarm':
+      return String(data['text'] ?? '')
+    case 'drawn-up':
+      return drawnWords(data)
+    case 'reading-by-hand':
+      return handWords(data)
+    case 'correction':
+      return `${data['field']}: ${JSON.stringify(data['old'])} becomes ${JSON.stringify(data['new'])}`
+    case 'undone':
+      return 'an earlier entry'
+    case 'hand-over':
+      return `to ${data['to']}`
+    case 'calibration':
+      return `${data['instrument']}, ${data['channel']}: slope ${data['slope']}, zero ${data['zero']}, ${data['method']}`
+    case 'from-daemon':
+      return `${data['kind']}`
+    case 'ozone-on':
+    case 'ozone-off':
+    case 'flow-off':
+    case 'disconnected':
+    case 'probe-in':
+    case 'probe-out':
+    case 'bubbled-again':
+    case 'discarded':
+      return ''
+    default:
+      return kind satisfies never
+  }
+}
+
+const drawnWords = (data: EntryView['data']): string => {
+  const reference =
+    typeof data['opaque_reference'] === 'string' ? `, reference ${data['opaque_reference']}` : ''
+  return `${millilitres(Number(data['ml']))}, ${millilitres(Number(data['left_ml']))} left${reference}; ${atDrawWords(data)}`
+}
+
+/** "at draw 17.9 µg/mL (17.3 to 18.5), calibrated": never a live value. */
+export const atDrawWords = (data: EntryView['data']): string => {
+  const at = data['at_draw']
+  if (typeof at !== 'object' || at === null) return 'value at draw not known'
+  const { value_mg_l, low_mg_l, high_mg_l, basis, calibrated } = at as Record<string, unknown>
+  const band = low_mg_l === null || high_mg_l === null ? '' : ` (${one(low_mg_l)} to ${one(high_mg_l)})`
+  const kind = basis === 'estimate' ? ', an estimate, not measured' : ''
+  return `at draw ${one(value_mg_l)} µg/mL${band}${kind}, ${calibrated === true ? 'calibrated' : 'uncalibrated'}`
+}
+
+const handWords = (data: EntryView['data']): string => {
+  const unit = data['quantity'] === 'fluid-temperature' ? '°C' : 'mg/L'
+  const u = typeof data['u_percent'] === 'number' ? `, ± ${data['u_percent']} % (1 s)` : ''
+  return `${data['value']} ${unit} by ${data['method']}${u}`
+}
+
+const one = (value: unknown): string => Number(value).toFixed(1)

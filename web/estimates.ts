@@ -1,0 +1,24 @@
+import type { BatchSummary, FitSummary } from '../server/wire.ts'
+import { band, decimal, NO_NUMBER } from './format.ts'
+
+type Estimate = NonNullable<FitSummary['plateau_mg_l']>
+
+/** A fitted number never travels without its interval: "24.1 (23.9 to 24.3)", "at least 31.0", or a dash. */
+export const estimateText = (estimate: Estimate | null, places: number): string => {
+  if (estimate === null) return NO_NUMBER
+  const { value, low, high, bound, why } = estimate
+  const reason = why === null ? '' : ` (${why})`
+  if (bound !== null) {
+    const limit = bound === 'at-least' ? (low ?? value) : (high ?? value)
+    return `${bound === 'at-least' ? 'at least' : 'at most'} ${decimal(limit, places)}${reason}`
+  }
+  if (value === null) return why === null ? NO_NUMBER : `not given${reason}`
+  return `${decimal(value, places)} (${band(low, high, places) ?? 'no interval'})`
+}
+
+export const summaryTexts = (summary: BatchSummary) => ({
+  plateau: estimateText(summary.plateau_mg_l, 1),
+  t95: estimateText(summary.t95_min, 1),
+  halfLife: estimateText(summary.half_life_min, 1),
+  halfLife20: estimateText(summary.half_life_20c_min, 1),
+})

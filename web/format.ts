@@ -1,0 +1,48 @@
+/** Numbers and durations as words for people. Site times are in `site-clock.ts`. */
+
+/** 1 µg/mL = 1 mg/L exactly, so choosing a unit changes the word and never the number. */
+export type Unit = 'µg/mL' | 'mg/L'
+
+export const NO_NUMBER = '–'
+
+const MINUS = '\u2212'
+
+/** A number with a fixed count of decimals and a true minus sign; a dash when there is none. */
+export const decimal = (value: number | null | undefined, places: number): string => {
+  if (value === null || value === undefined || !Number.isFinite(value)) return NO_NUMBER
+  const text = Math.abs(value).toFixed(places)
+  return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text
+}
+
+/** Dissolved ozone: one decimal, the resolution bench meters show. */
+export const concentration = (mgPerL: number | null | undefined): string => decimal(mgPerL, 1)
+
+/** The band around a value, without its unit: "17.6 to 18.8"; null when either end is missing. */
+export const band = (low: number | null, high: number | null, places = 1): string | null =>
+  low === null || high === null ? null : `${decimal(low, places)} to ${decimal(high, places)}`
+
+/** A length of time in words that cannot be taken for a time of day: "12 min 05 s". */
+export const duration = (seconds: number): string => {
+  const whole = Math.max(0, Math.floor(seconds))
+  if (whole < 60) return `${whole} s`
+  if (whole < 3600) return `${Math.floor(whole / 60)} min ${pad(whole % 60)} s`
+  return `${Math.floor(whole / 3600)} h ${pad(Math.floor((whole % 3600) / 60))} min`
+}
+
+/** The same, as coarse as a glance needs: "4 min", "2 h 05 min", "3 days". */
+export const roughly = (seconds: number): string => {
+  const whole = Math.max(0, Math.floor(seconds))
+  if (whole < 60) return `${whole} s`
+  if (whole < 3600) return `${Math.floor(whole / 60)} min`
+  if (whole < 48 * 3600) return duration(whole)
+  return `${Math.floor(whole / 86_400)} days`
+}
+
+export const ago = (seconds: number): string => `${roughly(seconds)} ago`
+
+export const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`
+
+export const pad = (n: number): string => String(n).padStart(2, '0')
+
+/** A volume; 5 rather than 5.00, 0.35 rather than 0.4. */
+export const millilitres = (ml: number): string => `${Number(ml.toFixed(2))} mL`

@@ -1,0 +1,102 @@
+import { useState } from 'preact/hooks'
+import { ACTION_TEXT, mainActions, otherActions, type PlainKind } from '../acting.ts'
+import { type BenchView, isOpen } from './bench-view.ts'
+import { DrawDialog } from './draw-dialog.tsx'
+import { NoteDialog } from './note-dialog.tsx'
+import { OpenDialog } from './open-dialog.tsx'
+import { PlainDialog } from './plain-dialog.tsx'
+import { ReadingDialog } from './reading-dialog.tsx'
+
+type Opened = PlainKind | 'open' | 'draw-up' | 'note' | 'reading'
+
+/** The big buttons: what belongs to this phase first, the rest one tap further. */
+export const ActionPanel = (view: BenchView) => {
+  const [opened, setOpened] = useState<Opened | null>(null)
+  const { live } = view
+  const open = isOpen(live.batch)
+  const main = mainActions(live.phase.kind)
+  return (
+    <section class="actions" aria-label="Enter what happens">
+      <div class="action-buttons">
+        {!open && <Act text="Open batch" next onClick={() => setOpened('open')} />}
+        {open && live.phase.kind === 'standing' && (
+          <Act
+            text="Draw up"
+            next={live.next_step.action === 'draw-up'}
+            onClick={() => setOpened('draw-up')}
+          />
+        )}
+        {open &&
+          main.map((kind) => (
+            <Act
+              key={kind}
+              text={ACTION_TEXT[kind]}
+              next={live.next_step.action === (kind === 'discarded' ? 'discard' : kind)}
+              onClick={() => setOpened(kind)}
+            />
+          ))}
+        {open && <Act text="Reading by hand" next={false} onClick={() => setOpened('reading')} />}
+        {open && <Act text="Note" next={false} onClick={() => setOpened('note')} />}
+      </div>
+      {open && <Others kinds={otherActions(live.phase.kind)} onPick={setOpened} view={view} />}
+      <Opened opened={opened} view={view} onClose={() => setOpened(null)} />
+    </section>
+  )
+}
+
+interface ActProps {
+  readonly text: string
+  readonly next: boolean
+  readonly onClick: () => void
+}
+
+const Act = ({ text, next, onClick }: ActProps) => (
+  <button type="button" class={next ? 'big act act-next' : 'big act'} onClick={onClick}>
+    {text}
+    {next && <span class="act-word"> next step</span>}
+  </button>
+)
+
+interface OthersProps {
+  readonly kinds: readonly PlainKind[]
+  readonly view: BenchView
+  readonly onPick: (kind: Opened) => void
+}
+
+const Others = ({ kinds, view, onPick }: OthersProps) => (
+  <details class="other-entries">
+    <summary>Other entries</summary>
+    <div class="action-buttons">
+      {view.live.phase.kind !== 'standing' && (
+        <Act text="Draw up" next={false} onClick={() => onPick('draw-up')} />
+      )}
+      {kinds.map((kind) => (
+        <Act key={kind} text={ACTION_TEXT[kind]} next={false} onClick={() => onPick(kind)} />
+      ))}
+    </div>
+  </details>
+)
+
+interface OpenedProps {
+  readonly opened: Opened | null
+  readonly view: BenchView
+  readonly onClose: () => void
+}
+
+const Opened = ({ opened, view, onClose }: OpenedProps) => {
+  if (opened === null) return null
+  const batch = view.live.batch
+  if (opened === 'open') return <OpenDialog view={view} onClose={onClose} />
+  if (!isOpen(batch)) return null
+  const props = { view, batch, onClose }
+  switch (opened) {
+    case 'draw-up':
+      return <DrawDialog {...props} />
+    case 'note':
+      return <NoteDialog {...props} />
+    case 'reading':
+      return <ReadingDialog {...props} />
+    default:
+      return <PlainDialog {...props} kind={opened} />
+  }
+}

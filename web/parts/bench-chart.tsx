@@ -1,0 +1,60 @@
+import { useEffect, useMemo, useState } from 'preact/hooks'
+import type { Curves, ReadingsAnswer } from '../../server/wire.ts'
+import { useAsked } from '../ask.ts'
+import { LiveChart } from '../charts/live-chart.tsx'
+import { concentration, type Unit } from '../format.ts'
+import { pastReadings, type Reading } from '../readings-held.ts'
+import type { SiteClock } from '../site-clock.ts'
+import { ProblemNote } from './problem-note.tsx'
+
+interface BenchChartProps {
+  readonly bench: string
+  readonly curves: Curves
+  readonly live: readonly Reading[]
+  readonly until_ms: number
+  readonly clock: SiteClock
+  readonly unit: Unit
+}
+
+const COLUMNS = 1200
+
+/** Readings from the store for the time before this page was opened, and what has arrived since. */
+export const BenchChart = ({ bench, curves, live, until_ms, clock, unit }: BenchChartProps) => {
+  const [opened_ms, setOpened] = useState(until_ms)
+  useEffect(() => setOpened(until_ms), [curves.origin, bench])
+  const to = new Date(Math.max(opened_ms, Date.parse(curves.origin) + 1000)).toISOString()
+  const query = new URLSearchParams({
+    bench,
+    channel: 'dissolved-ozone',
+    from: curves.origin,
+    to,
+    points: String(COLUMNS),
+  })
+  const [asked] = useAsked<ReadingsAnswer>(`/api/readings?${query}`)
+  const past = useMemo(() => (asked.kind === 'answer' ? pastReadings(asked.value.points) : []), [asked])
+  const readings = useMemo(() => joined(past, live), [past, live])
+  const last = readings.filter((r) => r.mg_l !== null).at(-1)
+  return (
+    <>
+      {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
+      <LiveChart
+        curves={curves}
+        readings={readings}
+        up_to_ms={until_ms}
+        clock={clock}
+        unit={unit}
+        calibrated={asked.kind === 'answer' && asked.value.calibrated}
+        summary={`Dissolved ozone over time, ${readings.length} readings from ${clock.time(curves.origin)} on; ${
+          last === undefined
+            ? 'none with a number'
+            : `the last ${concentration(last.mg_l)} ${unit} at ${clock.time(last.time_us / 1000)}`
+        }.`}
+      />
+    </>
+  )
+}
+
+const joined = (past: readonly Reading[], live: readonly Reading[]): readonly Reading[] => {
+  const last = past.at(-1)?.time_us ?? Number.NEGATIVE_INFINITY
+  return [...past, ...live.filter((r) => r.time_us > last)]
+}

@@ -1,0 +1,60 @@
+import type { EntryView } from '../../server/wire.ts'
+import { type EntryLine, entryLines, entryWords } from '../entries.ts'
+import type { SiteClock } from '../site-clock.ts'
+import { ENTRY_TEXT } from '../use-acting.ts'
+
+interface EntryListProps {
+  readonly entries: readonly EntryView[]
+  readonly clock: SiteClock
+  /** The record shows everything; beside a running batch the newest lines do. */
+  readonly newest?: number
+}
+
+/** The record as written: who, what, when it happened, when it was entered if later, and why. */
+export const EntryList = ({ entries, clock, newest }: EntryListProps) => {
+  const lines = entryLines(entries)
+  const shown = newest === undefined ? lines : lines.slice(-newest).reverse()
+  return (
+    <ol class="entries">
+      {shown.map((line) => (
+        <Line key={line.entry.id} line={line} clock={clock} />
+      ))}
+    </ol>
+  )
+}
+
+const LATE_MS = 5000
+
+const Line = ({ line: { entry, undone, corrections }, clock }: { line: EntryLine; clock: SiteClock }) => {
+  const late = Date.parse(entry.entered_at) - Date.parse(entry.happened_at) > LATE_MS
+  const what = `${ENTRY_TEXT[entry.kind]}`
+  const words = entryWords(entry)
+  return (
+    <li class={undone ? 'entry entry-undone' : 'entry'}>
+      <time class="entry-time">{clock.full(entry.happened_at)}</time>
+      <div>
+        <p>
+          {undone ? <s>{what}</s> : <b>{what}</b>}
+          {words !== '' && (undone ? <s>: {words}</s> : `: ${words}`)}
+          {undone && ' (taken back)'}
+        </p>
+        {corrections.map((c) => (
+          <p key={c.id} class="corrected">
+            Corrected: {entryWords(c)} ({c.who.name}, {clock.full(c.entered_at)}
+            {c.why !== null && `; ${c.why}`})
+          </p>
+        ))}
+        <p class="entry-who">
+          {entry.who.name} ({HOW[entry.who.how]}){late && `, entered ${clock.full(entry.entered_at)}`}
+          {entry.why !== null && `; why: ${entry.why}`}
+        </p>
+      </div>
+    </li>
+  )
+}
+
+const HOW: Readonly<Record<EntryView['who']['how'], string>> = {
+  typed: 'name typed',
+  'signed-in': 'signed in',
+  program: 'the program',
+}

@@ -1,0 +1,108 @@
+import type { ComponentChildren } from 'preact'
+import { useId } from 'preact/hooks'
+
+interface FieldProps {
+  readonly label: string
+  readonly value: string
+  readonly onValue: (value: string) => void
+  readonly unit?: string
+  readonly hint?: string
+  readonly kind?: 'text' | 'number'
+  readonly required?: boolean
+  readonly maxLength?: number
+}
+
+/** One typed value with its label, unit and hint. Numbers may be typed with a point or a comma. */
+export const Field = ({
+  label,
+  value,
+  onValue,
+  unit,
+  hint,
+  kind = 'text',
+  required,
+  maxLength,
+}: FieldProps) => {
+  const id = useId()
+  return (
+    <div class="field">
+      <label for={id}>
+        {label}
+        {required === true && <span class="must"> (needed)</span>}
+      </label>
+      <span class="field-input">
+        <input
+          id={id}
+          type="text"
+          inputMode={kind === 'number' ? 'decimal' : 'text'}
+          autocomplete="off"
+          required={required === true}
+          maxLength={maxLength ?? 80}
+          value={value}
+          aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+          onInput={(event) => onValue(event.currentTarget.value)}
+        />
+        {unit !== undefined && <span class="field-unit">{unit}</span>}
+      </span>
+      {hint !== undefined && (
+        <span class="hint" id={`${id}-hint`}>
+          {hint}
+        </span>
+      )}
+    </div>
+  )
+}
+
+interface ChoiceProps {
+  readonly label: string
+  readonly value: string
+  readonly onValue: (value: string) => void
+  readonly options: readonly (readonly [value: string, text: string])[]
+  readonly required?: boolean
+  readonly hint?: string
+}
+
+/** One of a closed list, none chosen beforehand. */
+export const Choice = ({ label, value, onValue, options, required, hint }: ChoiceProps) => {
+  const id = useId()
+  return (
+    <div class="field">
+      <label for={id}>
+        {label}
+        {required === true && <span class="must"> (needed)</span>}
+      </label>
+      <select
+        id={id}
+        required={required === true}
+        value={value}
+        aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+        onChange={(event) => onValue(event.currentTarget.value)}
+      >
+        <option value="">not chosen</option>
+        {options.map(([option, text]) => (
+          <option key={option} value={option}>
+            {text}
+          </option>
+        ))}
+      </select>
+      {hint !== undefined && (
+        <span class="hint" id={`${id}-hint`}>
+          {hint}
+        </span>
+      )}
+    </div>
+  )
+}
+
+export const Fieldset = ({
+  legend,
+  children,
+}: {
+  readonly legend: string
+  readonly children: ComponentChildren
+}) => (
+  <fieldset>
+    <legend>{legend}</legend>
+    {children}
+  </fieldset>
+)

@@ -1,0 +1,90 @@
+import type { LiveBench } from '../../server/wire.ts'
+import { ago, band, concentration, duration, roughly, type Unit } from '../format.ts'
+import type { PotencyShown } from '../potency-shown.ts'
+import type { SiteClock } from '../site-clock.ts'
+import { timeLeft } from '../time-left.ts'
+import { NOT_LIVE } from '../words.ts'
+
+interface GlanceProps {
+  readonly shown: PotencyShown
+  readonly unit: Unit
+  readonly clock: SiteClock
+  readonly now_ms: number
+  readonly calibrated: boolean
+}
+
+/** The value on a bench's slip: large only when live. */
+export const GlancePotency = ({ shown, unit, clock, now_ms, calibrated }: GlanceProps) => {
+  if (shown.form === 'live')
+    return (
+      <span class="slip-live">
+        <span class="slip-number">{concentration(shown.value_mg_l)}</span>{' '}
+        <span class="slip-unit">{unit}</span>{' '}
+        <span class="slip-band">
+          {band(shown.low_mg_l, shown.high_mg_l) ?? 'no band'}
+          {!calibrated && ', uncalibrated'}
+        </span>
+      </span>
+    )
+  const last = shown.form === 'by-hand' ? shown : shown.last
+  const head = shown.form === 'by-hand' ? 'By hand' : NOT_LIVE[shown.why].head
+  const clipped = shown.form === 'not-live' && shown.why === 'clipped'
+  return (
+    <span class="slip-not-live">
+      <span class="slip-head">{head}</span>{' '}
+      {last !== null && !clipped && (
+        <span class="slip-last">
+          {shown.form === 'by-hand' ? 'measured' : 'last measured'} {concentration(last.value_mg_l)} at{' '}
+          {clock.near(last.at, now_ms)}
+          {Number.isFinite(last.age_s) && `, ${ago(last.age_s)}`}
+        </span>
+      )}
+    </span>
+  )
+}
+
+interface GlanceTimeProps {
+  readonly live: LiveBench
+  readonly shown: PotencyShown
+  readonly clock: SiteClock
+  readonly now_ms: number
+}
+
+/** The time on a bench's slip; only words while the value behind it is not live. */
+export const GlanceTime = ({ live, shown, clock, now_ms }: GlanceTimeProps) => {
+  const text = words(live, shown, clock, now_ms)
+  return text === null ? null : <span class="slip-time">{text}</span>
+}
+
+const words = (live: LiveBench, shown: PotencyShown, clock: SiteClock, now_ms: number): string | null => {
+  const left = timeLeft(live, now_ms)
+  const holds =
+    shown.form !== 'not-live' || (shown.why !== 'not-connected' && live.forecast.basis !== 'readings')
+  switch (left.kind) {
+    case 'above-until': {
+      const at = clock.near(left.at_least, now_ms)
+      const estimate = left.basis === 'readings' ? '' : ' (estimate)'
+      return holds
+        ? `Above the value you set at least ${duration(left.left_s)}, until ${at}${estimate}`
+        : `Forecast before this: at least until ${at}`
+    }
+    case 'early-bound-passed':
+      return `May be below the value you set now (early bound ${clock.near(left.at_least, now_ms)})`
+    case 'ozone-off-due': {
+      const at = clock.near(left.at, now_ms)
+      if (left.in_s <= 0) return `Planned ozone-off was ${at}, ${roughly(-left.in_s)} ago`
+      return holds ? `Ozone-off in ${duration(left.in_s)}, planned ${at}` : `Planned ozone-off ${at}`
+    }
+    case 'below-target':
+      return 'Below the value you set'
+    case 'no-target':
+      return 'No value set'
+    case 'cannot-tell':
+      return 'How long cannot be told'
+    case 'if-off-now':
+    case 'nothing':
+      return null
+    default:
+      return left satisfies never
+  }
+}

@@ -1,0 +1,76 @@
+import type { BatchHead } from '../../server/wire.ts'
+import { ACTION_TEXT, type PlainKind, type When, WITHOUT_NAME } from '../acting.ts'
+import { BREATHING, BY_PRODUCTS, beforeOzoneOn, type Caution, PRESSURE, PURGING } from '../cautions.ts'
+import { decimal } from '../format.ts'
+import { useWho } from '../remembered.ts'
+import { type BenchView, newestSeq } from './bench-view.ts'
+import { CautionList } from './caution-list.tsx'
+import { Dialog } from './dialog.tsx'
+import { WhenButtons } from './when-buttons.tsx'
+import { WhoField } from './who-field.tsx'
+
+export interface EntryDialogProps {
+  readonly view: BenchView
+  readonly batch: BatchHead
+  readonly onClose: () => void
+}
+
+/** One entry with nothing to type but its time: the caution that belongs to it stands above the buttons. */
+export const PlainDialog = ({
+  view,
+  batch,
+  onClose,
+  kind,
+}: EntryDialogProps & { readonly kind: PlainKind }) => {
+  const [who] = useWho()
+  const { acting, clock, now_ms, live } = view
+  const needed = !WITHOUT_NAME.includes(kind)
+  const enter = (when: When) => {
+    void acting.send({
+      entry: { kind },
+      when,
+      now_ms,
+      expected_seq: newestSeq(batch, acting),
+      batch: batch.id,
+    })
+    onClose()
+  }
+  const cautions = cautionsFor(kind, batch)
+  return (
+    <Dialog title={`${ACTION_TEXT[kind]}: ${live.name}`} onClose={onClose} sheet>
+      {kind === 'ozone-on' && batch.flow_off_at.length > 0 && <BubblingAgain batch={batch} />}
+      {kind === 'discarded' && live.batch_mg !== null && (
+        <p>The flask still holds about {decimal(live.batch_mg, 1)} mg of dissolved ozone.</p>
+      )}
+      <WhenButtons clock={clock} now_ms={now_ms} disabled={needed && who.trim() === ''} onWhen={enter} />
+      <WhoField needed={needed} />
+      {cautions.length > 0 && <CautionList cautions={cautions} />}
+    </Dialog>
+  )
+}
+
+const BubblingAgain = ({ batch }: { readonly batch: BatchHead }) => (
+  <p class="warning">
+    This fill has been bubbled {batch.ozone_on_at.length === 1 ? 'once' : `${batch.ozone_on_at.length} times`}{' '}
+    already. Bubbling again is allowed only where the clinic’s method says so; enter it if it is happening.
+  </p>
+)
+
+const cautionsFor = (kind: PlainKind, batch: BatchHead): readonly Caution[] => {
+  switch (kind) {
+    case 'ozone-on':
+      return batch.flow_off_at.length > 0 ? [...beforeOzoneOn(batch), BY_PRODUCTS] : beforeOzoneOn(batch)
+    case 'ozone-off':
+      return [PURGING]
+    case 'flow-off':
+    case 'disconnected':
+      return [PURGING, PRESSURE]
+    case 'discarded':
+      return [BREATHING]
+    case 'probe-in':
+    case 'probe-out':
+      return []
+    default:
+      return kind satisfies never
+  }
+}

@@ -1,0 +1,104 @@
+import type { Potency } from '../../server/wire.ts'
+import { ago, band, concentration, type Unit } from '../format.ts'
+import type { Measured, PotencyShown } from '../potency-shown.ts'
+import type { SiteClock } from '../site-clock.ts'
+import { NOT_LIVE } from '../words.ts'
+
+interface FigureProps {
+  readonly shown: PotencyShown
+  readonly potency: Potency
+  readonly unit: Unit
+  readonly clock: SiteClock
+  readonly now_ms: number
+}
+
+/**
+ * The value as large as the page has. Only a live measurement gets the large plain figure; everything else
+ * gets words in its place and the last number small, struck with hatching, beside its time.
+ */
+export const PotencyFigure = (props: FigureProps) => {
+  const { shown } = props
+  switch (shown.form) {
+    case 'live':
+      return <Live {...props} measured={shown} />
+    case 'by-hand':
+      return <ByHand {...props} measured={shown} fresh={shown.fresh} />
+    case 'not-live':
+      return <NotLive {...props} shown={shown} />
+    default:
+      return shown satisfies never
+  }
+}
+
+const Live = ({ measured, potency, unit }: FigureProps & { readonly measured: Measured }) => (
+  <div class="potency potency-live">
+    <p class="figure">
+      <span class="number">{concentration(measured.value_mg_l)}</span> <span class="unit">{unit}</span>
+    </p>
+    <p class="band">
+      {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'} <span class="what">dissolved ozone</span>
+    </p>
+    <p class="age">
+      measured {ago(measured.age_s)} · {calibrated(potency)}
+    </p>
+  </div>
+)
+
+const ByHand = ({ measured, potency, unit, clock, now_ms, fresh }: FigureProps & ByHandProps) => (
+  <div class={`potency potency-by-hand${fresh ? '' : ' potency-not-live'}`}>
+    <p class="last">
+      <span class="number">{concentration(measured.value_mg_l)}</span> <span class="unit">{unit}</span>{' '}
+      <span class="when">
+        by hand at {clock.near(measured.at, now_ms)}, {ago(measured.age_s)}
+      </span>
+    </p>
+    <p class="band">
+      {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'}{' '}
+      <span class="what">dissolved ozone then</span>
+    </p>
+    <p class="age">
+      {fresh ? 'One reading, not a live value' : 'Too old to go by: take a new reading'} ·{' '}
+      {calibrated(potency)}
+    </p>
+  </div>
+)
+
+interface ByHandProps {
+  readonly measured: Measured
+  readonly fresh: boolean
+}
+
+const NotLive = ({ shown, potency, unit, clock, now_ms }: FigureProps & NotLiveProps) => {
+  const { head, todo } = NOT_LIVE[shown.why]
+  return (
+    <div class="potency potency-not-live">
+      <p class="head">
+        <span class="head-words">{head}</span>
+      </p>
+      {shown.why === 'clipped' && potency.full_scale_mg_l !== null && (
+        <p class="at-least">
+          at least {concentration(potency.full_scale_mg_l)} {unit}: the number is not known
+        </p>
+      )}
+      {shown.last !== null && shown.why !== 'clipped' && (
+        <p class="last">
+          last measured{' '}
+          <s class="old-number">
+            {concentration(shown.last.value_mg_l)} {unit}
+          </s>{' '}
+          at {clock.near(shown.last.at, now_ms)}
+          {Number.isFinite(shown.last.age_s) && `, ${ago(shown.last.age_s)}`}
+        </p>
+      )}
+      <p class="todo">{todo}</p>
+      {shown.words !== null && shown.why !== 'not-connected' && <p class="why">{shown.words}</p>}
+    </div>
+  )
+}
+
+interface NotLiveProps {
+  readonly shown: Extract<PotencyShown, { form: 'not-live' }>
+}
+
+const calibrated = ({ calibration }: Potency): string =>
+  calibration === null ? 'uncalibrated' : `calibrated ${calibration.at.slice(0, 10)}, ${calibration.method}`

@@ -1,0 +1,57 @@
+import { useEffect, useRef, useState } from 'preact/hooks'
+import { useApp } from '../store.ts'
+
+const EVERY_MS = 3000
+
+/** Browsers stay silent until a person has asked for sound, so the state of the sound is always in words. */
+export const SoundButton = () => {
+  const [audio, setAudio] = useState<AudioContext | null>(null)
+  const sounding = useApp((s) => s.alarms.some((a) => a.state === 'unacknowledged'))
+  const high = useApp((s) => s.alarms.some((a) => a.state === 'unacknowledged' && a.priority === 'high'))
+  const due = useRef<number | undefined>(undefined)
+
+  useEffect(() => {
+    if (audio === null || !sounding) return
+    play(audio, high)
+    due.current = window.setInterval(() => play(audio, high), EVERY_MS)
+    return () => clearInterval(due.current)
+  }, [audio, sounding, high])
+
+  const turnOn = () => {
+    const made = new AudioContext()
+    void made.resume()
+    tone(made, 660, 0, 0.15)
+    setAudio(made)
+  }
+  const turnOff = () => {
+    void audio?.close()
+    setAudio(null)
+  }
+  return audio === null ? (
+    <button type="button" class="sound sound-off" onClick={turnOn}>
+      Sound is off: turn on
+    </button>
+  ) : (
+    <button type="button" class="sound" onClick={turnOff}>
+      Sound is on: turn off
+    </button>
+  )
+}
+
+/** High priority: three rising tones. Others: two level tones. */
+const play = (audio: AudioContext, high: boolean): void => {
+  const tones = high ? [660, 880, 1170] : [587, 587]
+  tones.forEach((hertz, i) => {
+    tone(audio, hertz, i * 0.25, 0.2)
+  })
+}
+
+const tone = (audio: AudioContext, hertz: number, after_s: number, length_s: number): void => {
+  const source = audio.createOscillator()
+  const volume = audio.createGain()
+  source.frequency.value = hertz
+  volume.gain.value = 0.25
+  source.connect(volume).connect(audio.destination)
+  source.start(audio.currentTime + after_s)
+  source.stop(audio.currentTime + after_s + length_s)
+}

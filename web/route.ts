@@ -1,0 +1,33 @@
+/** The address of a screen. Pure; `router.tsx` ties it to the browser's history. */
+export type Route =
+  | { readonly screen: 'benches' }
+  | { readonly screen: 'bench'; readonly bench: string }
+  | { readonly screen: 'batches' }
+  | { readonly screen: 'record'; readonly batch: string }
+  | { readonly screen: 'alarms' }
+  | { readonly screen: 'instruments' }
+  | { readonly screen: 'program' }
+  | { readonly screen: 'unknown' }
+
+export const routeOf = (path: string): Route => {
+  const [first, second, ...more] = path.split('/').filter((part) => part !== '')
+  if (more.length > 0) return { screen: 'unknown' }
+  if (first === undefined) return { screen: 'benches' }
+  if (first === 'bench' && second !== undefined) return { screen: 'bench', bench: plain(second) }
+  if (first === 'batches' && second !== undefined) return { screen: 'record', batch: plain(second) }
+  if (second !== undefined) return { screen: 'unknown' }
+  return first === 'batches' || first === 'alarms' || first === 'instruments' || first === 'program'
+    ? { screen: first }
+    : { screen: 'unknown' }
+}
+
+export const benchPath = (bench: string): string => `/bench/${encodeURIComponent(bench)}`
+export const recordPath = (batch: string): string => `/batches/${encodeURIComponent(batch)}`
+
+const plain = (part: string): string => {
+  try {
+    return decodeURIComponent(part)
+  } catch {
+    return part
+  }
+}

@@ -1,0 +1,137 @@
+import { useEffect } from 'preact/hooks'
+import type { BatchRecord } from '../../server/wire.ts'
+import { useAsked } from '../ask.ts'
+import { type Moment, serverNow } from '../moment.ts'
+import { ActionPanel } from '../parts/action-panel.tsx'
+import { AlarmStrip } from '../parts/alarm-list.tsx'
+import { BatchLine } from '../parts/batch-line.tsx'
+import { BenchChart } from '../parts/bench-chart.tsx'
+import { type BenchView, isOpen } from '../parts/bench-view.ts'
+import { DecisionWords } from '../parts/decision-words.tsx'
+import { DetailsPanel } from '../parts/details-panel.tsx'
+import { Drawn } from '../parts/drawn.tsx'
+import { EntryList } from '../parts/entry-list.tsx'
+import { EstimateNow } from '../parts/estimate-now.tsx'
+import { PotencyFigure } from '../parts/potency-figure.tsx'
+import { RoomOzone } from '../parts/room-ozone.tsx'
+import { useConnection, useSiteClock } from '../parts/site.ts'
+import { StepList } from '../parts/step-list.tsx'
+import { TimeBlock } from '../parts/time-block.tsx'
+import { UndoBar } from '../parts/undo-bar.tsx'
+import { potencyShown } from '../potency-shown.ts'
+import { useUnit } from '../remembered.ts'
+import { Link } from '../router.tsx'
+import { useApp, useNow } from '../store.ts'
+import { useActing } from '../use-acting.ts'
+
+/** One bench, for a tired person two metres away: value, time, next step, alarms; the rest further down. */
+export const BenchScreen = ({ bench }: { readonly bench: string }) => {
+  const connection = useConnection()
+  useEffect(() => connection?.watch(bench), [connection, bench])
+  const view = useBenchView(bench, useNow())
+  if (view === null) return <NoBench bench={bench} />
+  return (
+    <article class="page bench">
+      <h1>{view.live.name}</h1>
+      {view.live.batch !== null && <BatchLine batch={view.live.batch} unit={view.unit} />}
+      <AlarmStrip alarms={view.live.alarms} clock={view.clock} now_ms={view.now_ms} />
+      <Now view={view} />
+      <ActionPanel {...view} />
+      <UndoBar acting={view.acting} clock={view.clock} />
+      <RoomOzone ppm={view.live.room_ozone_ppm} />
+      <Below view={view} />
+    </article>
+  )
+}
+
+const Now = ({ view }: { readonly view: BenchView }) => {
+  const { live, shown, unit, clock, now_ms } = view
+  const curves = useApp((s) => s.curves.get(live.bench))
+  return (
+    <div class="now">
+      <section class="now-potency" aria-label="Dissolved ozone">
+        <h2 class="margin">Dissolved ozone</h2>
+        <div>
+          <PotencyFigure shown={shown} potency={live.potency} unit={unit} clock={clock} now_ms={now_ms} />
+          <DecisionWords decision={live.decision} shown={shown} batch={live.batch} unit={unit} />
+          {curves !== undefined && <EstimateNow view={view} curves={curves} />}
+        </div>
+      </section>
+      <section class="now-time" aria-label="Phase and time">
+        <h2 class="margin">Time</h2>
+        <TimeBlock live={live} shown={shown} clock={clock} now_ms={now_ms} />
+      </section>
+      <section class="now-next" aria-label="Next step">
+        <h2 class="margin">Next step</h2>
+        <p class="next-step">{live.next_step.text}</p>
+      </section>
+    </div>
+  )
+}
+
+const Below = ({ view }: { readonly view: BenchView }) => {
+  const { live, clock, unit, now_ms } = view
+  const curves = useApp((s) => s.curves.get(live.bench))
+  const readings = useApp((s) => s.readings.get(live.bench))
+  const batch = live.batch
+  const newest = useApp((s) => (batch === null ? 0 : (s.newest.get(batch.id) ?? 0)))
+  const path = batch === null ? null : `/api/batches/${batch.id}`
+  const [asked] = useAsked<BatchRecord>(path, Math.max(newest, batch?.seq ?? 0))
+  const entries = asked.kind === 'answer' ? asked.value.entries : []
+  return (
+    <>
+      {curves !== undefined && (
+        <BenchChart
+          bench={live.bench}
+          curves={curves}
+          live={readings ?? NONE}
+          until_ms={now_ms}
+          clock={clock}
+          unit={unit}
+        />
+      )}
+      <Drawn entries={entries} clock={clock} />
+      {isOpen(batch) && <StepList view={view} entries={entries} />}
+      <DetailsPanel live={live} unit={unit} clock={clock} />
+      {entries.length > 0 && (
+        <section>
+          <h2>Last entries</h2>
+          <EntryList entries={entries} clock={clock} newest={8} />
+        </section>
+      )}
+    </>
+  )
+}
+
+const NONE: readonly never[] = []
+
+const useBenchView = (bench: string, now: Moment): BenchView | null => {
+  const heard = useApp((s) => s.benches.get(bench))
+  const connected = useApp((s) => s.link === 'connected')
+  const clock = useSiteClock()
+  const [unit] = useUnit()
+  const acting = useActing(bench)
+  if (heard === undefined) return null
+  const shown = potencyShown(heard, connected, now)
+  return {
+    live: heard.value,
+    shown,
+    clock,
+    now_ms: serverNow(heard.value.at, heard.heard, now),
+    unit,
+    acting,
+  }
+}
+
+const NoBench = ({ bench }: { readonly bench: string }) => {
+  const known = useApp((s) => s.order.length > 0)
+  return (
+    <article class="page">
+      <h1>{bench}</h1>
+      <p class="empty">{known ? 'There is no bench of this name.' : 'Waiting for the server …'}</p>
+      <p>
+        <Link to="/">To the benches</Link>
+      </p>
+    </article>
+  )
+}

@@ -1,0 +1,73 @@
+import type { LiveBench } from '../../server/wire.ts'
+import { type Heard, serverNow } from '../moment.ts'
+import { active, byPriority } from '../parts/alarm-list.tsx'
+import { GlancePotency, GlanceTime } from '../parts/glance.tsx'
+import { useSiteClock } from '../parts/site.ts'
+import { potencyShown } from '../potency-shown.ts'
+import { useUnit } from '../remembered.ts'
+import { benchPath } from '../route.ts'
+import { Link } from '../router.tsx'
+import { useApp, useNow } from '../store.ts'
+import { DECISION, FLUID, PHASE } from '../words.ts'
+
+/** Every bench at a glance. The fewer there are, the larger each is written. */
+export const BenchesScreen = () => {
+  const order = useApp((s) => s.order)
+  const benches = useApp((s) => s.benches)
+  const shown = order.map((id) => benches.get(id)).filter((b) => b !== undefined)
+  return (
+    <div class="page">
+      <h1 class="quiet-head">Benches</h1>
+      {shown.length === 0 ? (
+        <p class="empty">No bench is known yet. Waiting for the server …</p>
+      ) : (
+        <ul class={`glance glance-${density(shown.length)}`}>
+          {shown.map((heard) => (
+            <Slip key={heard.value.bench} heard={heard} />
+          ))}
+        </ul>
+      )}
+    </div>
+  )
+}
+
+const density = (n: number): string => (n <= 2 ? 'few' : n <= 6 ? 'some' : n <= 15 ? 'many' : 'crowd')
+
+const Slip = ({ heard }: { readonly heard: Heard<LiveBench> }) => {
+  const now = useNow()
+  const clock = useSiteClock()
+  const [unit] = useUnit()
+  const connected = useApp((s) => s.link === 'connected')
+  const live = heard.value
+  const shown = potencyShown(heard, connected, now)
+  const now_ms = serverNow(live.at, heard.heard, now)
+  const [worst] = live.alarms.filter(active).sort(byPriority)
+  const decision = shown.form === 'live' ? DECISION[live.decision] : null
+  return (
+    <li class={`slip${worst === undefined ? '' : ' slip-alarm'}`}>
+      <Link to={benchPath(live.bench)}>
+        <span class="slip-name">{live.name}</span>
+        {live.simulated && <span class="slip-simulated">simulated</span>}
+        {worst !== undefined && (
+          <span class="slip-alarm-text">
+            <b>Alarm{worst.state === 'acknowledged' ? ', acknowledged' : ''}:</b> {worst.text}
+          </span>
+        )}
+        <GlancePotency
+          shown={shown}
+          unit={unit}
+          clock={clock}
+          now_ms={now_ms}
+          calibrated={live.potency.calibration !== null}
+        />
+        {decision !== null && <span class="slip-decision">{decision}</span>}
+        <span class="slip-phase">
+          {PHASE[live.phase.kind]}
+          {live.phase.since !== null && ` since ${clock.near(live.phase.since, now_ms)}`}
+          {live.batch !== null && live.phase.kind !== 'no-batch' && ` · ${FLUID[live.batch.fluid]}`}
+        </span>
+        <GlanceTime live={live} shown={shown} clock={clock} now_ms={now_ms} />
+      </Link>
+    </li>
+  )
+}

@@ -1,0 +1,5 @@
+export const InstrumentsScreen = () => (
+  <div class="page">
+    <h1>instruments</h1>
+  </div>
+)
