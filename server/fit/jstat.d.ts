@@ -6,5 +6,5 @@ declare module 'jstat' {
   const jStatPackage: {
     readonly jStat: { readonly studentt: OneParameterDistribution }
   }
-  export default jStatPackage
+  export = jStatPackage
 }
