@@ -25,6 +25,7 @@ export type Action = z.infer<typeof schema.action>
 export type Act = z.infer<typeof schema.act>
 export type Acted = z.infer<typeof schema.acted>
 export type Acknowledge = z.infer<typeof schema.acknowledge>
+export type Calibrate = z.infer<typeof schema.calibrate>
 export type Problem = z.infer<typeof schema.problem>
 export type Instrument = z.infer<typeof schema.instrument>
 export type EntryView = Acted['entry']

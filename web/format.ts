@@ -21,21 +21,24 @@ export const concentration = (mgPerL: number | null | undefined): string => deci
 export const band = (low: number | null, high: number | null, places = 1): string | null =>
   low === null || high === null ? null : `${decimal(low, places)} to ${decimal(high, places)}`
 
+/** Keeps a number and its unit on one line. */
+const NB = '\u00a0'
+
 /** A length of time in words that cannot be taken for a time of day: "12 min 05 s". */
 export const duration = (seconds: number): string => {
   const whole = Math.max(0, Math.floor(seconds))
-  if (whole < 60) return `${whole} s`
-  if (whole < 3600) return `${Math.floor(whole / 60)} min ${pad(whole % 60)} s`
-  return `${Math.floor(whole / 3600)} h ${pad(Math.floor((whole % 3600) / 60))} min`
+  if (whole < 60) return `${whole}${NB}s`
+  if (whole < 3600) return `${Math.floor(whole / 60)}${NB}min ${pad(whole % 60)}${NB}s`
+  return `${Math.floor(whole / 3600)}${NB}h ${pad(Math.floor((whole % 3600) / 60))}${NB}min`
 }
 
 /** The same, as coarse as a glance needs: "4 min", "2 h 05 min", "3 days". */
 export const roughly = (seconds: number): string => {
   const whole = Math.max(0, Math.floor(seconds))
-  if (whole < 60) return `${whole} s`
-  if (whole < 3600) return `${Math.floor(whole / 60)} min`
+  if (whole < 60) return `${whole}${NB}s`
+  if (whole < 3600) return `${Math.floor(whole / 60)}${NB}min`
   if (whole < 48 * 3600) return duration(whole)
-  return `${Math.floor(whole / 86_400)} days`
+  return `${Math.floor(whole / 86_400)}${NB}days`
 }
 
 export const ago = (seconds: number): string => `${roughly(seconds)} ago`
@@ -45,4 +48,4 @@ export const count = (n: number, one: string, many: string): string => `${n} ${n
 export const pad = (n: number): string => String(n).padStart(2, '0')
 
 /** A volume; 5 rather than 5.00, 0.35 rather than 0.4. */
-export const millilitres = (ml: number): string => `${Number(ml.toFixed(2))} mL`
+export const millilitres = (ml: number): string => `${Number(ml.toFixed(2))}${NB}mL`

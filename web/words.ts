@@ -44,7 +44,7 @@ export const NOT_LIVE: Readonly<Record<NotLive, { readonly head: string; readonl
 }
 
 export const FLUID: Readonly<Record<BatchHead['fluid'], string>> = {
-  saline: 'Saline 0.9 %',
+  saline: 'Saline 0.9\u00a0%',
   distilled: 'Distilled water',
   filtered: 'Filtered water',
   other: 'Other fluid',

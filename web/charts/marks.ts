@@ -17,7 +17,7 @@ export const marksPlugin = (
     ctx.save()
     ctx.font = `600 13px ${look.font}`
     ctx.strokeStyle = look.soft
-    for (const mark of marks()) {
+    for (const [i, mark] of marks().entries()) {
       const at = x.getPixelForValue(mark.at_min)
       if (at < chartArea.left || at > chartArea.right) continue
       ctx.beginPath()
@@ -25,7 +25,9 @@ export const marksPlugin = (
       ctx.lineTo(at, chartArea.bottom)
       ctx.stroke()
       ctx.save()
-      ctx.translate(at + 4, chartArea.bottom - 6)
+      // Neighbours take turns at foot and head, so that ozone off and flow off can both be read.
+      ctx.textAlign = i % 2 === 0 ? 'left' : 'right'
+      ctx.translate(at + 4, i % 2 === 0 ? chartArea.bottom - 6 : chartArea.top + 6)
       ctx.rotate(-Math.PI / 2)
       word(ctx, look, mark.text, 0, 12)
       ctx.restore()

@@ -60,10 +60,12 @@ interface ChoiceProps {
   readonly options: readonly (readonly [value: string, text: string])[]
   readonly required?: boolean
   readonly hint?: string
+  /** Words for no choice. */
+  readonly none?: string
 }
 
 /** One of a closed list, none chosen beforehand. */
-export const Choice = ({ label, value, onValue, options, required, hint }: ChoiceProps) => {
+export const Choice = ({ label, value, onValue, options, required, hint, none }: ChoiceProps) => {
   const id = useId()
   return (
     <div class="field">
@@ -78,7 +80,7 @@ export const Choice = ({ label, value, onValue, options, required, hint }: Choic
         aria-describedby={hint === undefined ? undefined : `${id}-hint`}
         onChange={(event) => onValue(event.currentTarget.value)}
       >
-        <option value="">not chosen</option>
+        <option value="">{none ?? 'not chosen'}</option>
         {options.map(([option, text]) => (
           <option key={option} value={option}>
             {text}

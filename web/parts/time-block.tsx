@@ -73,7 +73,7 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
       return big ? (
         <>
           <p class="countdown">
-            <span class="countdown-word">at least</span> {duration(left.left_s)}
+            <span class="countdown-word">above for at least</span> {duration(left.left_s)}
           </p>
           <p class="time-words">
             Above the value you set until {at(left.until)} (at least until {at(left.at_least)})

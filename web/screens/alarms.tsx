@@ -1,5 +1,69 @@
-export const AlarmsScreen = () => (
-  <div class="page">
-    <h1>alarms</h1>
-  </div>
-)
+import type { EntryView } from '../../server/wire.ts'
+import { useAsked } from '../ask.ts'
+import { AcknowledgeForm } from '../parts/acknowledge-form.tsx'
+import { ALARM_STATE, active, byPriority } from '../parts/alarm-list.tsx'
+import { EntryList } from '../parts/entry-list.tsx'
+import { ProblemNote } from '../parts/problem-note.tsx'
+import { useSiteClock } from '../parts/site.ts'
+import { useServerNow } from '../parts/site-time.tsx'
+import { benchPath } from '../route.ts'
+import { Link } from '../router.tsx'
+import { useApp, useNow } from '../store.ts'
+
+/** Alarms now, with what to do, and alarms past. */
+export const AlarmsScreen = () => {
+  const alarms = useApp((s) => s.alarms)
+  const clock = useSiteClock()
+  const now_ms = useServerNow(useNow())
+  const shown = alarms.filter(active).sort(byPriority)
+  const resting = alarms.filter((a) => a.state === 'suppressed-by-design' || a.state === 'out-of-service')
+  return (
+    <div class="page alarm-page">
+      <h1>Alarms</h1>
+      {shown.length === 0 && <p class="empty">No alarm now.</p>}
+      {shown.map((alarm) => (
+        <section key={alarm.key} class={`alarm alarm-${alarm.state} alarm-${alarm.priority}`}>
+          <h2 class="alarm-head">
+            <span class="alarm-word">{alarm.priority}</span> {alarm.text}
+          </h2>
+          <p class="alarm-do">{alarm.what_to_do}</p>
+          <p class="alarm-state">
+            {alarm.bench !== null && <Link to={benchPath(alarm.bench)}>Bench {alarm.bench}</Link>} since{' '}
+            {clock.near(alarm.since, now_ms)} · {ALARM_STATE[alarm.state]}
+            {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`}
+            {alarm.acknowledged_at !== null && ` at ${clock.near(alarm.acknowledged_at, now_ms)}`}
+          </p>
+          {(alarm.state === 'unacknowledged' || alarm.state === 'returned-unacknowledged') && (
+            <AcknowledgeForm alarm={alarm} />
+          )}
+        </section>
+      ))}
+      {resting.length > 0 && (
+        <section>
+          <h2>Not sounding</h2>
+          <ul>
+            {resting.map((alarm) => (
+              <li key={alarm.key}>
+                {alarm.text} ({ALARM_STATE[alarm.state]})
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <Past version={alarms} />
+    </div>
+  )
+}
+
+const Past = ({ version }: { readonly version: unknown }) => {
+  const clock = useSiteClock()
+  const [asked] = useAsked<{ entries: EntryView[] }>('/api/alarms/history', version)
+  return (
+    <section>
+      <h2>Past</h2>
+      {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
+      {asked.kind === 'answer' && asked.value.entries.length === 0 && <p>Nothing yet.</p>}
+      {asked.kind === 'answer' && <EntryList entries={asked.value.entries} clock={clock} newest={200} />}
+    </section>
+  )
+}

@@ -1,5 +1,86 @@
-export const ProgramScreen = () => (
-  <div class="page">
-    <h1>program</h1>
-  </div>
+import type { Health } from '../../server/wire.ts'
+import { useAsked } from '../ask.ts'
+import { ago, duration, roughly } from '../format.ts'
+import { Fact } from '../parts/fact.tsx'
+import { ProblemNote } from '../parts/problem-note.tsx'
+import { useSiteClock } from '../parts/site.ts'
+import { useNow } from '../store.ts'
+
+const EVERY_MS = 3000
+
+/** What the program itself is doing: ports, readings, what it threw out and why, the ledger. */
+export const ProgramScreen = () => {
+  const now = useNow()
+  const [asked] = useAsked<Health>('/api/health', Math.floor(now.mono_ms / EVERY_MS))
+  return (
+    <div class="page">
+      <h1>What the program is doing</h1>
+      {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
+      {asked.kind === 'asking' && <p class="empty">Asking …</p>}
+      {asked.kind === 'answer' && <Doing health={asked.value} />}
+    </div>
+  )
+}
+
+const Doing = ({ health }: { readonly health: Health }) => {
+  const clock = useSiteClock()
+  const { daemon, ledger } = health
+  const at = Date.parse(health.at)
+  return (
+    <>
+      <dl class="facts panel">
+        <Fact name="State">{health.status === 'working' ? 'working' : 'working in part: see below'}</Fact>
+        <Fact name="As of">
+          {clock.full(health.at)} ({clock.zone})
+        </Fact>
+        <Fact name="Version">{health.version}</Fact>
+        <Fact name="Running for">{duration(health.uptime_s)}</Fact>
+        <Fact name="Logging program">
+          {daemon.alive ? 'alive' : <b>silent: readings are not being logged</b>}
+          {daemon.seen_at !== null && `, seen ${ago((at - Date.parse(daemon.seen_at)) / 1000)}`}
+        </Fact>
+        <Fact name="Readings stored">{daemon.readings_seq}</Fact>
+        <Fact name="Ledger entries">{ledger.entries}</Fact>
+        <Fact name="Ledger head">
+          <code>{ledger.head}</code>
+        </Fact>
+      </dl>
+      <h2>Ports</h2>
+      {health.ports.length === 0 ? <p>No port is wired up.</p> : <Ports ports={health.ports} at={at} />}
+    </>
+  )
+}
+
+const Ports = ({ ports, at }: { readonly ports: Health['ports']; readonly at: number }) => (
+  <table class="list">
+    <thead>
+      <tr>
+        <th scope="col">Port</th>
+        <th scope="col">State</th>
+        <th scope="col">Frames</th>
+        <th scope="col">Readings</th>
+        <th scope="col">Discarded</th>
+        <th scope="col">Last reading</th>
+      </tr>
+    </thead>
+    <tbody>
+      {ports.map((port) => (
+        <tr key={port.port}>
+          <th scope="row">{port.port}</th>
+          <td data-name="State">
+            {port.state}
+            {port.why !== null && `: ${port.why}`}
+          </td>
+          <td data-name="Frames">{port.frames}</td>
+          <td data-name="Readings">{port.readings}</td>
+          <td data-name="Discarded">{port.discarded}</td>
+          <td data-name="Last reading">
+            {port.last_reading_at === null
+              ? 'never'
+              : `${roughly((at - Date.parse(port.last_reading_at)) / 1000)} ago`}
+          </td>
+        </tr>
+      ))}
+    </tbody>
+  </table>
 )

@@ -1,5 +1,94 @@
-export const RecordScreen = ({ batch }: { readonly batch: string }) => (
-  <div class="page">
-    <h1>{batch}</h1>
-  </div>
-)
+import type { BatchRecord } from '../../server/wire.ts'
+import { useAsked } from '../ask.ts'
+import { ALL_CAUTIONS, NOT_A_DEVICE } from '../cautions.ts'
+import { CautionList } from '../parts/caution-list.tsx'
+import { EntryList } from '../parts/entry-list.tsx'
+import { FitTable } from '../parts/fit-table.tsx'
+import { ProblemNote } from '../parts/problem-note.tsx'
+import { RecordChart } from '../parts/record-chart.tsx'
+import { Anchor, Gaps, RecordSettings, RecordSummary } from '../parts/record-parts.tsx'
+import { useSiteClock } from '../parts/site.ts'
+import { VerdictList } from '../parts/verdict-list.tsx'
+import { useUnit } from '../remembered.ts'
+import { useApp } from '../store.ts'
+
+/** Everything known of one batch, as it can be printed and kept. */
+export const RecordScreen = ({ batch }: { readonly batch: string }) => {
+  const newest = useApp((s) => s.newest.get(batch) ?? 0)
+  const [asked] = useAsked<BatchRecord>(`/api/batches/${encodeURIComponent(batch)}`, newest)
+  if (asked.kind === 'asking')
+    return (
+      <div class="page">
+        <h1>Record</h1>
+        <p class="empty">Asking …</p>
+      </div>
+    )
+  if (asked.kind === 'problem')
+    return (
+      <div class="page">
+        <h1>Record</h1>
+        <ProblemNote problem={asked.problem} />
+      </div>
+    )
+  return <Record record={asked.value} />
+}
+
+const Record = ({ record }: { readonly record: BatchRecord }) => {
+  const clock = useSiteClock()
+  const [unit] = useUnit()
+  const { head } = record.summary
+  return (
+    <article class="page record">
+      <h1>Batch {head.number}</h1>
+      {head.simulated && (
+        <p class="simulated">
+          <strong>Simulated.</strong> This batch comes from a simulation, not from a meter.
+        </p>
+      )}
+      <Downloads batch={head.id} />
+      <p class="hint">Times are {clock.zone}.</p>
+      <RecordSummary record={record} unit={unit} />
+      <RecordSettings head={head} clock={clock} unit={unit} />
+      <RecordChart record={record} clock={clock} unit={unit} />
+      <section>
+        <h2>Fits</h2>
+        {record.fits.length === 0 ? (
+          <p>No fit.</p>
+        ) : (
+          <FitTable fits={record.fits} unit={unit} clock={clock} />
+        )}
+        <VerdictList verdicts={record.verdicts} />
+      </section>
+      <Gaps gaps={record.gaps} clock={clock} />
+      <section>
+        <h2>Entries</h2>
+        <EntryList entries={record.entries} clock={clock} />
+      </section>
+      <section>
+        <h2>Cautions</h2>
+        <CautionList cautions={ALL_CAUTIONS} />
+        <p>{NOT_A_DEVICE}</p>
+      </section>
+      <Anchor record={record} />
+    </article>
+  )
+}
+
+const Downloads = ({ batch }: { readonly batch: string }) => {
+  const base = `/api/batches/${encodeURIComponent(batch)}`
+  return (
+    <p class="downloads screen-only">
+      <button type="button" onClick={() => print()}>
+        Print
+      </button>
+      <a href={`${base}/readings.csv`} download>
+        Readings (CSV)
+      </a>
+      <a href={`${base}/record.csv`} download>
+        Record (CSV)
+      </a>
+      <a href={`${base}/analysis`}>Analysis (JSON)</a>
+      <a href={base}>Record (JSON)</a>
+    </p>
+  )
+}

@@ -1,0 +1,68 @@
+import type { BatchSummary } from '../../server/wire.ts'
+import { summaryTexts } from '../estimates.ts'
+import { concentration, decimal, millilitres } from '../format.ts'
+import { useUnit } from '../remembered.ts'
+import { recordPath } from '../route.ts'
+import { Link } from '../router.tsx'
+import { FLUID, PHASE } from '../words.ts'
+import { useSiteClock } from './site.ts'
+
+/** One row per batch. Fitted numbers carry their 95 % interval; a bound stays a bound. */
+export const BatchTable = ({ rows }: { readonly rows: readonly BatchSummary[] }) => {
+  const [unit] = useUnit()
+  return (
+    <table class="list">
+      <caption class="hint">
+        Fitted numbers with their 95 % intervals. A dash: not found from this batch.
+      </caption>
+      <thead>
+        <tr>
+          <th scope="col">Batch</th>
+          <th scope="col">Opened</th>
+          <th scope="col">Fluid</th>
+          <th scope="col">State</th>
+          <th scope="col">Value set, {unit}</th>
+          <th scope="col">Levels off at, {unit}</th>
+          <th scope="col">t95, min</th>
+          <th scope="col">Half-life, min</th>
+          <th scope="col">at 20 °C, min</th>
+          <th scope="col">Mean, °C</th>
+        </tr>
+      </thead>
+      <tbody>
+        {rows.map((row) => (
+          <Row key={row.head.id} row={row} />
+        ))}
+      </tbody>
+    </table>
+  )
+}
+
+const Row = ({ row }: { readonly row: BatchSummary }) => {
+  const clock = useSiteClock()
+  const [unit] = useUnit()
+  const { head } = row
+  const texts = summaryTexts(row)
+  return (
+    <tr>
+      <th scope="row">
+        <Link to={recordPath(head.id)}>{head.number}</Link>
+        {head.simulated && <i> simulated</i>}
+      </th>
+      <td data-name="Opened">
+        {clock.day(head.opened_at)} {clock.time(head.opened_at)}
+      </td>
+      <td data-name="Fluid">
+        {FLUID[head.fluid]}, {millilitres(head.volume_ml)}
+        {head.lot !== null && `, lot ${head.lot}`}
+      </td>
+      <td data-name="State">{PHASE[head.phase.kind]}</td>
+      <td data-name={`Value set, ${unit}`}>{concentration(head.target_mg_l)}</td>
+      <td data-name={`Levels off at, ${unit}`}>{texts.plateau}</td>
+      <td data-name="t95, min">{texts.t95}</td>
+      <td data-name="Half-life, min">{texts.halfLife}</td>
+      <td data-name="Half-life at 20 °C, min">{texts.halfLife20}</td>
+      <td data-name="Mean, °C">{decimal(row.mean_temperature_c, 1)}</td>
+    </tr>
+  )
+}

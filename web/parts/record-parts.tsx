@@ -1,0 +1,128 @@
+import type { BatchHead, BatchRecord } from '../../server/wire.ts'
+import { summaryTexts } from '../estimates.ts'
+import { concentration, decimal, millilitres, type Unit } from '../format.ts'
+import type { SiteClock } from '../site-clock.ts'
+import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../words.ts'
+import { Fact } from './fact.tsx'
+
+interface SummaryProps {
+  readonly record: BatchRecord
+  readonly unit: Unit
+}
+
+export const RecordSummary = ({ record, unit }: SummaryProps) => {
+  const { summary, calibration } = record
+  const texts = summaryTexts(summary)
+  const mark = calibration === null ? ', uncalibrated' : ''
+  return (
+    <section>
+      <h2>Found</h2>
+      <dl class="facts fitted">
+        <Fact name="Levels off at">
+          {texts.plateau} {unit}
+          {mark}
+        </Fact>
+        <Fact name="t95">{texts.t95} min</Fact>
+        <Fact name="Half-life">{texts.halfLife} min</Fact>
+        <Fact name="Half-life at 20 °C">{texts.halfLife20} min</Fact>
+        <Fact name="Mean temperature">{decimal(summary.mean_temperature_c, 1)} °C</Fact>
+      </dl>
+      <p>
+        {calibration === null
+          ? 'Uncalibrated: no calibration was in force. Nothing is said about above or below the value set.'
+          : `Calibrated by the entry of ${calibration.at.slice(0, 10)}, ${calibration.method}. A value is only as good as that calibration.`}
+      </p>
+      <p class="hint">
+        Decision rule: above only if the one-sided 95 % lower bound is at or over the value set; below if the
+        upper bound is under it; else too close to say.
+      </p>
+    </section>
+  )
+}
+
+interface SettingsProps {
+  readonly head: BatchHead
+  readonly clock: SiteClock
+  readonly unit: Unit
+}
+
+const NOT_RECORDED = 'not recorded'
+
+export const RecordSettings = ({ head, clock, unit }: SettingsProps) => {
+  const times = (list: readonly string[]) =>
+    list.length === 0 ? NOT_RECORDED : list.map(clock.full).join(', ')
+  const or = (value: number | null, what: string) => (value === null ? NOT_RECORDED : `${value} ${what}`)
+  return (
+    <section>
+      <h2>Settings</h2>
+      <dl class="facts">
+        <Fact name="Bench">{head.bench}</Fact>
+        <Fact name="State">{PHASE[head.phase.kind]}</Fact>
+        <Fact name="Fluid">
+          {FLUID[head.fluid]}
+          {head.fluid_detail !== null && `, ${head.fluid_detail}`}
+        </Fact>
+        <Fact name="Lot">{head.lot ?? NOT_RECORDED}</Fact>
+        <Fact name="Volume">
+          {millilitres(head.volume_ml)}, {millilitres(head.left_ml)} left
+        </Fact>
+        <Fact name="Value set (target)">
+          {head.target_mg_l === null ? 'not set' : `${concentration(head.target_mg_l)} ${unit}`}
+        </Fact>
+        <Fact name="Gas value">
+          {head.gas === null
+            ? NOT_RECORDED
+            : `${head.gas.ug_per_ml} µg/mL ${GAS_REFERENCE[head.gas.reference] ?? head.gas.reference}`}
+        </Fact>
+        <Fact name="Gas flow">{or(head.flow_ml_per_min, 'mL/min')}</Fact>
+        <Fact name="Prep time">{or(head.prep_min, 'min')}</Fact>
+        <Fact name="Age limit">{or(head.age_limit_min, 'min')}</Fact>
+        <Fact name="Draw-up to use">{or(head.lead_time_min, 'min')}</Fact>
+        <Fact name="Measuring place">{MEASURING_PLACE[head.measuring_place] ?? head.measuring_place}</Fact>
+        <Fact name="Purge">{PURGE[head.purge] ?? head.purge}</Fact>
+        <Fact name="Opened">
+          {clock.full(head.opened_at)}, {head.opened_by}
+        </Fact>
+        <Fact name="Ozone on">{times(head.ozone_on_at)}</Fact>
+        <Fact name="Ozone off">{times(head.ozone_off_at)}</Fact>
+        <Fact name="Flow off">{times(head.flow_off_at)}</Fact>
+        <Fact name="Discarded">{head.discarded_at === null ? 'not yet' : clock.full(head.discarded_at)}</Fact>
+        <Fact name="Missing">{head.missing.length === 0 ? 'nothing' : head.missing.join(', ')}</Fact>
+      </dl>
+    </section>
+  )
+}
+
+export const Gaps = ({ gaps, clock }: { readonly gaps: BatchRecord['gaps']; readonly clock: SiteClock }) => (
+  <section>
+    <h2>Gaps in the readings</h2>
+    {gaps.length === 0 ? (
+      <p>None.</p>
+    ) : (
+      <ul>
+        {gaps.map((gap) => (
+          <li key={gap.from}>
+            {clock.full(gap.from)} to {clock.full(gap.to)}
+          </li>
+        ))}
+      </ul>
+    )}
+  </section>
+)
+
+/** What lets a print be checked against the ledger later. */
+export const Anchor = ({ record }: { readonly record: BatchRecord }) => (
+  <section class="anchor">
+    <h2>Ledger</h2>
+    <dl class="facts">
+      <Fact name="Entries">{record.ledger_entries}</Fact>
+      <Fact name="Head hash">
+        <code>{record.ledger_head}</code>
+      </Fact>
+      <Fact name="Analysis">version {record.analysis_version}</Fact>
+      <Fact name="Batch id">
+        <code>{record.summary.head.id}</code>
+      </Fact>
+    </dl>
+  </section>
+)
