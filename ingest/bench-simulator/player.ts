@@ -24,6 +24,7 @@ export const createPlayer = (script: ReadyScript, onRefused: OnRefused): Player 
   let next = due.next()
   let nowS = 0
   const moveTo = (atS: number): void => {
+    if (atS <= nowS) return
     bench.step(atS - nowS)
     nowS = atS
   }
