@@ -1,0 +1,39 @@
+import { blockMedians } from '../fit/block-medians.ts'
+import { at } from '../fit/linear-algebra.ts'
+import { robustSd } from '../fit/outliers.ts'
+
+/** The signal thinned to medians, with the change that counts as a change. */
+export interface CoarseSignal {
+  readonly times: Float64Array
+  readonly values: Float64Array
+  /** mg/L: a rise or fall of at least this much is not noise. */
+  readonly step: number
+}
+
+const MOST_BLOCKS = 600
+const READINGS_PER_BLOCK = 4
+const COMPARE_S = 60
+
+/**
+ * Thins a record and sizes its noise against its own neighbourhood one minute to each side, so that slow wander counts
+ * as noise. Eight standard deviations: a quiet hour of correlated noise spans about six.
+ */
+export const coarseSignal = (times: Float64Array, values: Float64Array): CoarseSignal | undefined => {
+  const blocks = Math.min(MOST_BLOCKS, Math.floor(times.length / READINGS_PER_BLOCK))
+  if (blocks < 6) return undefined
+  const coarse = blockMedians(times, values, blocks)
+  const sorted = coarse.values.slice().sort()
+  const range = at(sorted, Math.floor(0.98 * (blocks - 1))) - at(sorted, Math.floor(0.02 * (blocks - 1)))
+  return { ...coarse, step: Math.max(8 * wander(coarse.times, coarse.values), 0.1 * range, 0.3) }
+}
+
+const wander = (times: Float64Array, values: Float64Array): number => {
+  const n = times.length
+  const spacing = (at(times, n - 1) - at(times, 0)) / (n - 1)
+  const reach = Math.max(1, Math.min(Math.round(COMPARE_S / spacing), Math.floor(n / 8)))
+  const off = new Float64Array(Math.max(1, n - 2 * reach))
+  for (let i = reach; i < n - reach; i++)
+    off[i - reach] = at(values, i) - (at(values, i - reach) + at(values, i + reach)) / 2
+  // the difference carries the noise of its two neighbours as well
+  return robustSd(off) / Math.sqrt(1.5)
+}

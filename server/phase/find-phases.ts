@@ -1,0 +1,120 @@
+import { phasesBetween } from './entry-phases.ts'
+import type { Disagreement, Phase, Turn } from './phase.ts'
+import { signalTurns } from './signal-turns.ts'
+
+export interface PhaseSamples {
+  readonly timesS: Float64Array
+  /** mg/L; NaN where there is no number. */
+  readonly values: Float64Array
+}
+
+export interface PhaseEvent {
+  readonly kind: string
+  readonly atS: number
+}
+
+export interface PhaseOptions {
+  /** Seconds since the start; the record is taken to run up to here. */
+  readonly nowS: number
+  /** False in spot mode: a handful of readings shows no turns of its own. */
+  readonly useSignal?: boolean
+}
+
+export interface FoundPhases {
+  readonly phases: readonly Phase[]
+  readonly disagreements: readonly Disagreement[]
+}
+
+/** An entry and the signal closer than this agree: gloved hands press late. */
+const AGREE_S = 20
+/** An entry this near stands for a turn of the signal; further away it is another event. */
+const SAME_TURN_S = 240
+
+/**
+ * Phases of a batch from the entries people made and from the signal itself. An entry wins over a guess and the
+ * difference is reported; a turn nobody entered is taken from the signal. Works on a finished record and on a live one.
+ */
+export const findPhases = (
+  samples: PhaseSamples,
+  events: readonly PhaseEvent[],
+  options: PhaseOptions,
+): FoundPhases => {
+  const { timesS, values } = withNumbers(samples)
+  const entered = turnsEntered(events)
+  const guess = options.useSignal === false ? { turns: [] } : signalTurns(timesS, values)
+  const matched = guess.turns.map((turn) => ({ turn, entry: nearest(entered, turn) }))
+  const missing = matched.filter((m) => m.entry === undefined).map((m) => m.turn)
+  const added = missing.filter((turn) => fits(turn, entered))
+  const turns = [...entered, ...added].sort((a, b) => a.atS - b.atS || order(a) - order(b))
+  const beginsIn = opening(guess.beginsIn, turns, timesS[0])
+  const discardedS = events.find((e) => e.kind === 'discarded')?.atS
+  const phases = phasesBetween(turns, {
+    firstS: timesS[0] ?? 0,
+    lastS: Math.max(options.nowS, timesS.at(-1) ?? 0),
+    ...(discardedS === undefined ? {} : { discardedS }),
+    drawnUpS: events.filter((e) => e.kind === 'drawn-up').map((e) => e.atS),
+    ...(beginsIn === undefined ? {} : { beginsIn }),
+  })
+  return { phases, disagreements: entered.length === 0 ? [] : disagreementsOf(matched) }
+}
+
+const withNumbers = ({ timesS, values }: PhaseSamples) => {
+  if (!values.some(Number.isNaN)) return { timesS, values }
+  const has = (_: number, i: number) => !Number.isNaN(values[i])
+  return { timesS: timesS.filter(has), values: values.filter(has) }
+}
+
+const isTurn = (kind: string): kind is Turn['kind'] =>
+  kind === 'ozone-on' || kind === 'ozone-off' || kind === 'flow-off'
+
+const order = (turn: Turn): number => ['ozone-on', 'ozone-off', 'flow-off'].indexOf(turn.kind)
+
+const turnsEntered = (events: readonly PhaseEvent[]): Turn[] =>
+  events
+    .flatMap((e) => (isTurn(e.kind) ? [{ kind: e.kind, atS: e.atS, by: 'entry' as const }] : []))
+    .sort((a, b) => a.atS - b.atS || order(a) - order(b))
+
+const nearest = (entered: readonly Turn[], turn: Turn): Turn | undefined =>
+  entered
+    .filter((e) => e.kind === turn.kind && Math.abs(e.atS - turn.atS) < SAME_TURN_S)
+    .sort((a, b) => Math.abs(a.atS - turn.atS) - Math.abs(b.atS - turn.atS))[0]
+
+/** A guessed turn is used where no entry says otherwise: it must change the state the entries leave it in. */
+const fits = (turn: Turn, entered: readonly Turn[]): boolean => {
+  if (entered.length === 0) return true
+  const before = entered.filter((e) => e.atS <= turn.atS).at(-1)?.kind
+  const after = entered.find((e) => e.atS > turn.atS)?.kind
+  switch (turn.kind) {
+    case 'ozone-on':
+      return before !== 'ozone-on' && before !== 'ozone-off' && after !== 'ozone-on'
+    case 'ozone-off':
+      return (before === 'ozone-on' || before === undefined) && after !== 'ozone-off' && after !== 'flow-off'
+    case 'flow-off':
+      return before !== 'flow-off' && before !== undefined && after !== 'flow-off' && after !== 'ozone-off'
+    default:
+      return turn.kind satisfies never
+  }
+}
+
+/** The signal says the record begins inside a phase, unless an entry shows when that phase began. */
+const opening = (
+  guess: 'rise' | 'decay' | undefined,
+  turns: readonly Turn[],
+  firstS: number | undefined,
+): 'rise' | 'decay' | undefined => {
+  const first = turns[0]
+  if (guess === undefined || firstS === undefined) return undefined
+  if (first === undefined) return guess
+  if (guess === 'rise')
+    return first.kind === 'ozone-on' && first.atS < firstS + SAME_TURN_S ? undefined : 'rise'
+  return first.kind === 'ozone-on' ? 'decay' : undefined
+}
+
+const disagreementsOf = (matched: readonly { turn: Turn; entry: Turn | undefined }[]): Disagreement[] =>
+  matched
+    .filter(({ turn, entry }) => entry === undefined || Math.abs(entry.atS - turn.atS) > AGREE_S)
+    .map(({ turn, entry }) => ({
+      kind: turn.kind,
+      signalS: turn.atS,
+      ...(entry === undefined ? {} : { enteredS: entry.atS }),
+    }))
