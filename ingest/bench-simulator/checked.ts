@@ -36,8 +36,14 @@ const faultOf = (issue: z.core.$ZodIssue, input: unknown, root: string): string 
     root,
   )
   if (issue.code === 'unrecognized_keys') return `${key} has no key ${issue.keys.map(shown).join(', ')}`
-  return `${key} needs ${issue.message}, got ${shown(valueAt(input, issue.path))}`
+  return `${key} needs ${requirementOf(issue)}, got ${shown(valueAt(input, issue.path))}`
 }
+
+/** The library's own words, where a schema gave none, name the type at least. */
+const requirementOf = (issue: z.core.$ZodIssue): string =>
+  issue.code === 'invalid_type' && issue.message.startsWith('Invalid input')
+    ? `a value of type ${issue.expected}`
+    : issue.message
 
 const valueAt = (input: unknown, path: readonly PropertyKey[]): unknown =>
   path.reduce<unknown>(

@@ -9,11 +9,13 @@ import { startBenches } from './start-benches.ts'
  * IPC channel closes, or without one, stdin does). Prints one JSON line when all ports are open. Faults: exit code 2.
  */
 const run = async (): Promise<void> => {
+  // Listened for before anybody can know that the program is up: a signal on the heels of the printed line must end it.
+  const end = toldToEnd()
   const benches = await startBenches(readConfig(await configFromFile(), Date.now()), (id, why) => {
     process.stderr.write(`${JSON.stringify({ lost: id, why })}\n`)
   })
   process.stdout.write(`${JSON.stringify({ listening: benches.listening })}\n`)
-  await toldToEnd()
+  await end
   await benches.close()
 }
 
