@@ -126,7 +126,8 @@ export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions)
   }
 }
 
-const seriesOf = (config: IngestConfig): SeriesInfo[] =>
+/** Every series of the wiring. */
+export const seriesOf = (config: IngestConfig): SeriesInfo[] =>
   config.ports.flatMap((port) => seriesOfPort(config.site, port))
 
 const seriesOfPort = (site: string, port: PortConfig): SeriesInfo[] =>

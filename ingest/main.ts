@@ -1,8 +1,8 @@
 import { systemClock } from './clock.ts'
 import { readIngestConfig } from './config.ts'
 import { startDaemon } from './daemon.ts'
-import { claimHome, readingsFile } from './home.ts'
 import { createLog } from './log.ts'
+import { claimHome, readingsFile } from './store/home.ts'
 
 /** Runs the daemon in this process until it is told to stop or its parent is gone. */
 export const runDaemon = (home: string): void => {

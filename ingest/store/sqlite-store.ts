@@ -63,6 +63,15 @@ export class SqliteStore implements ReadingStore {
       .immediate()
   }
 
+  /** Adds series beside the wiring (an imported file). */
+  wireMore(series: readonly SeriesInfo[]): void {
+    this.db
+      .transaction(() => {
+        for (const info of series) this.ids.wire(info)
+      })
+      .immediate()
+  }
+
   wiring(): SeriesInfo[] {
     return this.ids.wiring()
   }
@@ -162,6 +171,15 @@ export class SqliteStore implements ReadingStore {
     if (id === undefined) return undefined
     const newest = this.db.prepare('SELECT max(time_us) FROM reading WHERE series = ?').pluck().get(id)
     return newest === null ? undefined : (Number(newest) as TimeUs)
+  }
+
+  newest(series: SeriesKey): Reading | undefined {
+    const id = this.ids.find(series)
+    if (id === undefined) return undefined
+    const row = this.db.prepare(`${ROWS} WHERE r.series = ? ORDER BY r.time_us DESC LIMIT 1`).get(id) as
+      | ReadingRow
+      | undefined
+    return row && readingOf(row, series)
   }
 
   newestSeq(): number {

@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import Database from 'better-sqlite3'
-import { IngestError } from './errors.ts'
+import { IngestError } from '../errors.ts'
 
 export const readingsFile = (home: string): string => join(home, 'readings.db')
 

@@ -1,0 +1,121 @@
+import { ServerError } from '../errors.ts'
+import { type Batch, foldBatch } from '../ledger/batch.ts'
+import type { Entry, EntryData, EntryKind } from '../ledger/entry.ts'
+import type { Ledger, NewEntry } from '../ledger/ledger.ts'
+import type { Act } from '../wire.ts'
+import { batchNumber } from './batch-number.ts'
+import { checkNewer, checkPossible } from './checks.ts'
+
+export interface ActingParts {
+  readonly ledger: Ledger
+  readonly zone: string
+  readonly benches: ReadonlySet<string>
+  readonly nowMs: () => number
+  /** What the program knows of the fluid at a moment; null when it knows nothing. */
+  readonly valueAt: (bench: string, atMs: number) => EntryData<'drawn-up'>['at_draw']
+}
+
+/** Clocks of screens and server may differ by this much before a time counts as in the future. */
+const FUTURE_MS = 2000
+
+/** A person does something: checked against what is possible now, completed by what the server knows, recorded. */
+export const act = (batchId: string, request: Act, parts: ActingParts): Entry => {
+  const { ledger } = parts
+  const there = ledger.byId(request.id)
+  if (there)
+    return ledger.append(newEntry(batchId, request, there.happened_at, there.kind, there.data, parts)).entry
+  if (!parts.benches.has(request.bench))
+    throw new ServerError('not-found', `bench ${request.bench} is not in the wiring`, {
+      fix: `use one of ${[...parts.benches].join(', ')}`,
+    })
+  const happenedMs = request.happened_at ? Date.parse(request.happened_at) : parts.nowMs()
+  if (happenedMs > parts.nowMs() + FUTURE_MS)
+    throw new ServerError('bad-request', `happened_at lies in the future: ${request.happened_at}`, {
+      fix: 'check the clock of this screen',
+    })
+  const happenedAt = new Date(Math.min(happenedMs, parts.nowMs())).toISOString()
+  const batch = foldBatch(ledger.ofBatch(batchId))
+  if (request.entry.kind === 'batch-opened') return open(batchId, request, happenedAt, batch, parts)
+  if (!batch)
+    throw new ServerError('not-found', `batch ${batchId} does not exist`, {
+      fix: 'open it first with a batch-opened entry',
+    })
+  if (batch.bench !== request.bench)
+    throw new ServerError(
+      'bad-request',
+      `batch ${batch.settings.number} stands at bench ${batch.bench}, not ${request.bench}`,
+    )
+  checkNewer(batch, request)
+  checkPossible(request, batch, happenedMs)
+  const data =
+    request.entry.kind === 'drawn-up'
+      ? drawnUp(request.entry.data, batch, happenedMs, parts)
+      : 'data' in request.entry
+        ? request.entry.data
+        : {}
+  return ledger.append(newEntry(batchId, request, happenedAt, request.entry.kind, data, parts)).entry
+}
+
+const newEntry = (
+  batchId: string,
+  request: Act,
+  happenedAt: string,
+  kind: EntryKind,
+  data: unknown,
+  parts: ActingParts,
+): NewEntry => ({
+  id: request.id,
+  happened_at: happenedAt,
+  entered_at: new Date(parts.nowMs()).toISOString(),
+  bench: request.bench,
+  batch: batchId,
+  who: { name: request.who, how: 'typed' },
+  why: request.why ?? null,
+  kind,
+  data: data as NewEntry['data'],
+  expectedSeq: request.expected_seq,
+})
+
+const open = (
+  batchId: string,
+  request: Act,
+  happenedAt: string,
+  there: Batch | undefined,
+  parts: ActingParts,
+): Entry => {
+  if (there)
+    throw new ServerError('conflict', `batch ${there.settings.number} is open already`, {
+      context: { entries: there.entries },
+    })
+  if (request.entry.kind !== 'batch-opened')
+    throw new ServerError('bad-request', 'a batch begins with batch-opened')
+  const busy = openBatchAt(parts.ledger, request.bench)
+  if (busy)
+    throw new ServerError('not-possible-now', `batch ${busy.settings.number} is still open at this bench`, {
+      fix: 'discard it first',
+      context: { entries: [...busy.entries] },
+    })
+  const number = batchNumber(request.bench, happenedAt, parts.zone, parts.ledger.ofKind('batch-opened'))
+  return parts.ledger.append({
+    ...newEntry(batchId, request, happenedAt, 'batch-opened', { ...request.entry.data, number }, parts),
+    expectedSeq: 0,
+  }).entry
+}
+
+const openBatchAt = (ledger: Ledger, bench: string): Batch | undefined => {
+  const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
+  const newest = ledger.ofKind('batch-opened').findLast((e) => e.bench === bench && !undone.has(e.id))
+  const batch = newest?.batch ? foldBatch(ledger.ofBatch(newest.batch)) : undefined
+  return batch && !batch.discardedAt ? batch : undefined
+}
+
+const drawnUp = (
+  data: { ml: number; opaque_reference?: string | undefined },
+  batch: Batch,
+  atMs: number,
+  parts: ActingParts,
+) => ({
+  ...data,
+  left_ml: batch.leftMl - data.ml,
+  at_draw: parts.valueAt(batch.bench, atMs),
+})

@@ -1,0 +1,61 @@
+import { ServerError } from '../errors.ts'
+import { type Batch, gasState } from '../ledger/batch.ts'
+import { whyNotPossible } from '../ledger/possible.ts'
+import type { Act } from '../wire.ts'
+
+/** A wrong tap can be taken back for this long. */
+export const UNDO_MS = 10_000
+/** The network and a slow thumb do not count against it. */
+const UNDO_GRACE_MS = 3000
+/** A batch may be opened after the gas went on, by at most this much. */
+const BEFORE_OPENING_MS = 10 * 60_000
+
+/** What the program itself writes meanwhile (alarms, gaps) is no conflict: only what people did is. */
+export const checkNewer = (batch: Batch, request: Act): void => {
+  const newer = batch.entries.filter(
+    (e) => e.seq > request.expected_seq && e.who.how !== 'program' && e.kind !== 'alarm',
+  )
+  if (newer.length === 0) return
+  throw new ServerError(
+    'conflict',
+    `${newer.length} newer ${newer.length === 1 ? 'entry was' : 'entries were'} made for this batch meanwhile`,
+    {
+      fix: 'look at the newer entries, then decide again',
+      context: { entries: newer },
+    },
+  )
+}
+
+const GAS_EVENTS = new Set(['ozone-on', 'ozone-off', 'flow-off', 'discarded'])
+
+export const checkPossible = (request: Act, batch: Batch, happenedMs: number): void => {
+  if (request.entry.kind === 'undone') {
+    checkUndo(request.entry.data.entry, batch, happenedMs)
+    return
+  }
+  const why = whyNotPossible(request.entry, batch)
+  if (why) throw new ServerError('not-possible-now', why)
+  const state = gasState(batch)
+  if (GAS_EVENTS.has(request.entry.kind) && state.kind !== 'set-up' && happenedMs < Date.parse(state.since))
+    throw new ServerError(
+      'bad-request',
+      `${request.entry.kind} cannot have happened before ${state.since}, when ${state.kind} began`,
+    )
+  if (happenedMs < Date.parse(batch.openedAt) - BEFORE_OPENING_MS)
+    throw new ServerError(
+      'bad-request',
+      `${request.entry.kind} cannot have happened more than 10 minutes before the batch was opened`,
+    )
+}
+
+const checkUndo = (id: string, batch: Batch, nowMs: number): void => {
+  const entry = batch.entries.find((e) => e.id === id)
+  if (!entry) throw new ServerError('not-found', `entry ${id} is not of this batch`)
+  if (entry.who.how === 'program')
+    throw new ServerError('not-possible-now', 'what the program wrote cannot be taken back')
+  if (batch.undone.has(id)) throw new ServerError('not-possible-now', 'that entry was taken back already')
+  if (nowMs - Date.parse(entry.entered_at) > UNDO_MS + UNDO_GRACE_MS)
+    throw new ServerError('not-possible-now', 'the 10 seconds to take it back are over', {
+      fix: 'add a note that says what was wrong',
+    })
+}

@@ -1,0 +1,25 @@
+import type { LiveBench } from '../wire.ts'
+import type { AlarmDelays, Condition } from './alarm-state.ts'
+
+export type AlarmName = 'potency-below-target' | 'instrument-silent'
+
+/** What an alarm looks at: the bench as the screen sees it, and what only the server knows. */
+export interface AlarmView {
+  readonly live: Omit<LiveBench, 'alarms' | 'next_step'>
+  /** Standard deviation of the readings about the fit, mg/L; null while unknown. */
+  readonly sdMgL: number | null
+  readonly probeTauS: number | null
+  /** Seconds without a reading from the instrument wired to this bench; null when none is wired. */
+  readonly silentS: number | null
+  readonly intervalS: number
+}
+
+export interface AlarmRule {
+  readonly name: AlarmName
+  readonly delays: (view: AlarmView) => AlarmDelays
+  readonly condition: (view: AlarmView) => Condition
+  readonly suppressed: (view: AlarmView) => boolean
+  readonly priority: (view: AlarmView) => 'high' | 'medium' | 'low'
+  readonly text: (view: AlarmView) => string
+  readonly whatToDo: (view: AlarmView) => string
+}

@@ -1,0 +1,127 @@
+import { createHash } from 'node:crypto'
+import {
+  copyFileSync,
+  createReadStream,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  writeFileSync,
+} from 'node:fs'
+import { join, resolve } from 'node:path'
+import { pipeline } from 'node:stream/promises'
+import type { Command } from 'commander'
+import { z } from 'zod'
+import { configFile } from '../../ingest/config.ts'
+import { claimHome, readingsFile } from '../../ingest/store/home.ts'
+import { readSurroundings } from '../config.ts'
+import { ServerError } from '../errors.ts'
+import { verifyChain } from '../ledger/hash-chain.ts'
+import { ledgerFile } from '../main.ts'
+import { configOf, openLedgerOf, openReadingsOf } from './open-home.ts'
+
+const MANIFEST = 'spargewatch-backup.json'
+const FILES = ['readings.db', 'ledger.db', 'spargewatch.yaml'] as const
+
+const manifestSchema = z.object({
+  schema: z.literal('spargewatch.backup/1'),
+  made_at: z.iso.datetime(),
+  site: z.string(),
+  simulated: z.boolean(),
+  ledger: z.object({ entries: z.number(), head: z.string() }),
+  files: z.record(z.string(), z.string()),
+})
+
+export const registerBackup = (program: Command): void => {
+  program
+    .command('backup')
+    .description('copy readings, ledger and config into a new folder, while everything runs')
+    .argument('<folder>', 'folder to make')
+    .action(async (folder: string) => backUp(readSurroundings().home, resolve(folder)))
+  program
+    .command('restore')
+    .description('bring a back-up into SPARGEWATCH_HOME; what is there now is set aside, not deleted')
+    .argument('<folder>', 'folder that "backup" made')
+    .action(async (folder: string) => restore(resolve(folder), readSurroundings().home))
+}
+
+/** SQLite's own online back-up: consistent although others write meanwhile. */
+const backUp = async (home: string, folder: string): Promise<void> => {
+  const config = configOf(home)
+  if (existsSync(folder) && readdirSync(folder).length > 0)
+    throw new ServerError('bad-request', `${folder} needs to be new or empty`)
+  mkdirSync(folder, { recursive: true, mode: 0o700 })
+  const store = openReadingsOf(home, false)
+  const ledger = openLedgerOf(home)
+  // readings first: every entry then speaks of readings that the copy has
+  await store.db.backup(join(folder, 'readings.db'))
+  const head = ledger.head()
+  await ledger.db.backup(join(folder, 'ledger.db'))
+  await store.close()
+  ledger.close()
+  copyFileSync(configFile(home), join(folder, 'spargewatch.yaml'))
+  const files = Object.fromEntries(
+    await Promise.all(FILES.map(async (name) => [name, await hashFile(join(folder, name))] as const)),
+  )
+  const manifest = {
+    schema: 'spargewatch.backup/1',
+    made_at: new Date().toISOString(),
+    site: config.site,
+    simulated: config.simulated,
+    ledger: head,
+    files,
+  }
+  writeFileSync(join(folder, MANIFEST), `${JSON.stringify(manifest, null, 2)}\n`, { mode: 0o600 })
+  console.log(`Backed up to ${folder}: ledger of at least ${head.entries} entries, head ${head.head}`)
+}
+
+const restore = async (folder: string, home: string): Promise<void> => {
+  const manifest = readManifest(folder)
+  for (const name of FILES) {
+    const found = existsSync(join(folder, name)) ? await hashFile(join(folder, name)) : 'nothing'
+    if (found !== manifest.files[name])
+      throw new ServerError('bad-request', `${join(folder, name)} is not the file that was backed up`, {
+        fix: 'use another back-up',
+      })
+  }
+  mkdirSync(home, { recursive: true, mode: 0o700 })
+  const releases = (['supervisor', 'daemon', 'server'] as const).map((part) => claimHome(home, part))
+  setAside(home)
+  for (const name of FILES) copyFileSync(join(folder, name), join(home, name))
+  const ledger = openLedgerOf(home)
+  const result = verifyChain(ledger.all(), manifest.ledger)
+  ledger.close()
+  for (const release of releases) release()
+  if (!result.ok) throw new ServerError('ledger-broken', `the restored ledger does not verify: ${result.why}`)
+  console.log(
+    `Restored from ${folder} (made ${manifest.made_at}): ledger verifies, ${result.entries} entries, head ${result.head}`,
+  )
+}
+
+const setAside = (home: string): void => {
+  const present = [readingsFile(home), ledgerFile(home), configFile(home)]
+    .flatMap((file) => [file, `${file}-wal`, `${file}-shm`])
+    .filter((file) => existsSync(file))
+  if (present.length === 0) return
+  const aside = join(home, `before-restore-${new Date().toISOString().replaceAll(':', '-')}`)
+  mkdirSync(aside, { mode: 0o700 })
+  for (const file of present) renameSync(file, join(aside, file.slice(home.length + 1)))
+  console.log(`What was in ${home} is now in ${aside}`)
+}
+
+const readManifest = (folder: string): z.infer<typeof manifestSchema> => {
+  const path = join(folder, MANIFEST)
+  if (!existsSync(path))
+    throw new ServerError('not-found', `${folder} is not a back-up: ${MANIFEST} is missing`)
+  const parsed = manifestSchema.safeParse(JSON.parse(readFileSync(path, 'utf8')))
+  if (!parsed.success)
+    throw new ServerError('bad-request', `${path} is not readable as a back-up's list of contents`)
+  return parsed.data
+}
+
+const hashFile = async (path: string): Promise<string> => {
+  const hash = createHash('sha256')
+  await pipeline(createReadStream(path), hash)
+  return hash.digest('hex')
+}

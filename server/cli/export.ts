@@ -1,0 +1,79 @@
+import { createWriteStream } from 'node:fs'
+import { Readable } from 'node:stream'
+import { pipeline } from 'node:stream/promises'
+import type { Command } from 'commander'
+import { liveEstimate } from '../analysis/live.ts'
+import { readSurroundings } from '../config.ts'
+import { ServerError } from '../errors.ts'
+import type { Batch } from '../ledger/batch.ts'
+import { batchReadingsCsv } from '../report/batch-readings-csv.ts'
+import { BatchReports } from '../report/batch-report.ts'
+import { recordCsv } from '../report/record-csv.ts'
+import { configOf, openLedgerOf, openReadingsOf } from './open-home.ts'
+
+type What = 'readings' | 'record' | 'analysis' | 'all'
+
+export const registerExport = (program: Command): void => {
+  program
+    .command('export')
+    .description('write one batch as CSV (readings, record) or JSON (analysis, all)')
+    .argument('<batch>', 'batch number (A-2026-03-14-2) or id')
+    .option('--what <what>', 'readings, record, analysis or all', 'readings')
+    .option('--out <file>', 'file to write; standard output when left out')
+    .action(exportBatch)
+}
+
+const exportBatch = async (wanted: string, { what, out }: { what: string; out?: string }): Promise<void> => {
+  if (!isWhat(what))
+    throw new ServerError('bad-request', `--what needs readings, record, analysis or all, got ${what}`)
+  const { home } = readSurroundings()
+  const config = configOf(home)
+  const store = openReadingsOf(home, false)
+  const ledger = openLedgerOf(home)
+  const simulatedBenches = new Set(config.benches.filter((b) => b.simulated).map((b) => b.id))
+  const simulated = (bench: string) => config.simulated || simulatedBenches.has(bench)
+  const reports = new BatchReports({ store, ledger, estimator: liveEstimate, simulated, nowMs: Date.now })
+  const batch = findBatch(reports, wanted)
+  const text = content(what, batch, reports, () =>
+    batchReadingsCsv(batch, {
+      store,
+      ledger,
+      site: config.site,
+      simulated: simulated(batch.bench),
+      nowMs: Date.now(),
+    }),
+  )
+  await pipeline(Readable.from(text), out === undefined ? process.stdout : createWriteStream(out), {
+    end: out !== undefined,
+  })
+  ledger.close()
+  await store.close()
+}
+
+const isWhat = (what: string): what is What => ['readings', 'record', 'analysis', 'all'].includes(what)
+
+const findBatch = (reports: BatchReports, wanted: string): Batch => {
+  for (const batch of reports.batches())
+    if (batch.id === wanted || batch.settings.number === wanted) return batch
+  throw new ServerError('not-found', `no batch ${wanted} in this home`, {
+    fix: 'the batch list on screen shows the numbers',
+  })
+}
+
+const content = (
+  what: What,
+  batch: Batch,
+  reports: BatchReports,
+  readings: () => Iterable<string>,
+): Iterable<string> => {
+  switch (what) {
+    case 'readings':
+      return readings()
+    case 'record':
+      return recordCsv(batch)
+    case 'analysis':
+      return [`${JSON.stringify(reports.analysis(batch), null, 2)}\n`]
+    case 'all':
+      return [`${JSON.stringify(reports.record(batch), null, 2)}\n`]
+  }
+}

@@ -1,0 +1,52 @@
+import { Command, CommanderError } from 'commander'
+import { IngestError } from '../../ingest/errors.ts'
+import { ServerError } from '../errors.ts'
+import { programVersion } from '../main.ts'
+import { registerAnalyse } from './analyse.ts'
+import { registerBackup } from './backup.ts'
+import { registerExport } from './export.ts'
+import { registerImport } from './import.ts'
+import { registerLedger } from './ledger.ts'
+import { registerPorts } from './ports.ts'
+import { registerRun } from './run.ts'
+import { registerSimulate } from './simulate.ts'
+
+/** The `spargewatch` command. Expected failures are one line on standard error and exit code 2. */
+export const runCli = async (args: readonly string[]): Promise<void> => {
+  const program = new Command('spargewatch')
+    .description(
+      'Live potency of ozone-treated fluid at the bench. Monitors and records only: not a medical device.',
+    )
+    .version(programVersion())
+    .exitOverride()
+    .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, 'spargewatch: ')) })
+  for (const register of [
+    registerRun,
+    registerAnalyse,
+    registerImport,
+    registerExport,
+    registerPorts,
+    registerLedger,
+    registerBackup,
+    registerSimulate,
+  ])
+    register(program)
+  try {
+    await program.parseAsync(args, { from: 'user' })
+  } catch (error) {
+    process.exitCode = exitCodeOf(error)
+    if (error instanceof CommanderError) return
+    process.stderr.write(`spargewatch: ${explain(error)}\n`)
+  }
+}
+
+const exitCodeOf = (error: unknown): number => {
+  if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2
+  return error instanceof IngestError || error instanceof ServerError ? 2 : 1
+}
+
+const explain = (error: unknown): string => {
+  if (error instanceof ServerError) return error.fix ? `${error.message}: ${error.fix}` : error.message
+  if (error instanceof IngestError) return error.message
+  return error instanceof Error ? (error.stack ?? error.message) : String(error)
+}

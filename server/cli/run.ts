@@ -1,0 +1,91 @@
+import { existsSync, mkdirSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+import type { Command } from 'commander'
+import { configFile, readIngestConfig } from '../../ingest/config.ts'
+import { runDaemon } from '../../ingest/main.ts'
+import { claimHome, readingsFile } from '../../ingest/store/home.ts'
+import { readServerConfig, readSurroundings, type Surroundings } from '../config.ts'
+import { ServerError } from '../errors.ts'
+import { ledgerFile, runServer } from '../main.ts'
+import { demoHome, prepareDemo } from '../seed/prepare-demo.ts'
+import { type Part, supervise } from '../supervisor.ts'
+import { onParentGone } from './parent-gone.ts'
+
+export const registerRun = (program: Command): void => {
+  program
+    .command('start')
+    .description('run everything: logging and screens; a demonstration when nothing is configured')
+    .action(start)
+  program
+    .command('daemon')
+    .description('run the logging daemon alone')
+    .action(() => runDaemon(realOrGivenHome()))
+  program
+    .command('serve')
+    .description('run the server alone')
+    .action(() => runServer({ ...readSurroundings(), home: realOrGivenHome() }))
+  program.command('scene', { hidden: true }).action(async () => {
+    const { runScene } = await import('../seed/run-scene.ts')
+    await runScene(readSurroundings())
+  })
+}
+
+const realOrGivenHome = (): string => readSurroundings().home
+
+const start = async (): Promise<void> => {
+  const surroundings = readSurroundings()
+  const demo = wantsDemo(surroundings.home)
+  const home = demo ? demoHome(surroundings.home) : surroundings.home
+  mkdirSync(home, { recursive: true, mode: 0o700 })
+  const release = claimHome(home, 'supervisor')
+  if (demo) await prepareDemo(home)
+  checkConfig(home)
+  const { stopped, stop } = supervise({
+    parts: partsOf(demo),
+    env: { ...process.env, SPARGEWATCH_HOME: home, HOST: surroundings.host, PORT: String(surroundings.port) },
+    onStarted: (part, message) => {
+      if (part === 'server') announce(String(message['address']), demo, surroundings)
+    },
+    onNote: (text) => process.stderr.write(`spargewatch: ${text}\n`),
+  })
+  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, stop)
+  const unwatch = onParentGone(stop)
+  process.exitCode = await stopped
+  unwatch()
+  release()
+}
+
+/** Only with no config and no real data: a real database without a readable config is an error, never a demo. */
+const wantsDemo = (home: string): boolean => {
+  if (existsSync(configFile(home))) return false
+  const real = [readingsFile(home), ledgerFile(home)].find((file) => existsSync(file))
+  if (real)
+    throw new ServerError('config-invalid', `${real} holds real data but ${configFile(home)} is missing`, {
+      fix: 'restore the config from a back-up, or set SPARGEWATCH_HOME to another folder',
+    })
+  return true
+}
+
+/** Faults of the config are told here, once, before any part starts. */
+const checkConfig = (home: string): void => {
+  readIngestConfig(home)
+  readServerConfig(home)
+}
+
+const partsOf = (demo: boolean): Part[] => {
+  const module = fileURLToPath(new URL('./part.js', import.meta.url))
+  const part = (name: string, command: string): Part => ({ name, module, args: [command] })
+  return [part('daemon', 'daemon'), part('server', 'serve'), ...(demo ? [part('scene', 'scene')] : [])]
+}
+
+const announce = (address: string, demo: boolean, { home }: Surroundings): void => {
+  const lines = demo
+    ? [
+        '',
+        `  Spargewatch demonstration (simulated): ${address}`,
+        `  To connect a real meter, write ${configFile(home)} (see README) and start again.`,
+        '',
+      ]
+    : ['', `  Spargewatch: ${address}`, '']
+  process.stderr.write(`${lines.join('\n')}\n`)
+}

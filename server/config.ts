@@ -1,0 +1,112 @@
+import { readFileSync } from 'node:fs'
+import { join, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { parse } from 'yaml'
+import { z } from 'zod'
+import { messageOf, ServerError } from './errors.ts'
+
+export interface ServerConfig {
+  readonly home: string
+  readonly site: string
+  readonly zone: string
+  readonly simulated: boolean
+  readonly benches: readonly BenchConfig[]
+}
+
+export interface BenchConfig {
+  readonly id: string
+  readonly name: string
+  readonly simulated: boolean
+  /** Where a simulated bench listens for what its operator does. */
+  readonly control: { readonly host: string; readonly port: number } | null
+}
+
+const isZone = (zone: string): boolean => {
+  try {
+    new Intl.DateTimeFormat('en', { timeZone: zone })
+    return true
+  } catch {
+    return false
+  }
+}
+
+const siteSchema = z.looseObject({
+  site: z.strictObject({
+    name: z.string().min(1).max(80),
+    zone: z.string().refine(isZone, 'needs an IANA time zone such as Europe/Madrid'),
+    simulated: z.boolean().default(false),
+  }),
+  benches: z
+    .array(
+      z.strictObject({
+        id: z.string().min(1).max(39),
+        name: z.string().min(1).max(60).optional(),
+        simulated: z.boolean().default(false),
+        control_port: z.number().int().min(1).max(65_535).optional(),
+      }),
+    )
+    .min(1),
+})
+
+/** Site and benches from `spargewatch.yaml`; the daemon reads the ports and instruments of the same file. */
+export const readServerConfig = (home: string): ServerConfig => {
+  const path = join(home, 'spargewatch.yaml')
+  let content: unknown
+  try {
+    content = parse(readFileSync(path, 'utf8'))
+  } catch (error) {
+    throw new ServerError('config-invalid', `${path} cannot be read: ${messageOf(error)}`, { cause: error })
+  }
+  const parsed = siteSchema.safeParse(content)
+  if (!parsed.success) {
+    const faults = parsed.error.issues.map(
+      (issue) => `  - ${issue.path.join('.') || 'the file'}: ${issue.message}`,
+    )
+    throw new ServerError(
+      'config-invalid',
+      `${path} has ${faults.length} ${faults.length === 1 ? 'fault' : 'faults'}:\n${faults.join('\n')}`,
+    )
+  }
+  const { site, benches } = parsed.data
+  return Object.freeze({
+    home,
+    site: site.name,
+    zone: site.zone,
+    simulated: site.simulated,
+    benches: benches.map((b) => ({
+      id: b.id,
+      name: b.name ?? b.id,
+      simulated: site.simulated || b.simulated,
+      control: b.control_port === undefined ? null : { host: '127.0.0.1', port: b.control_port },
+    })),
+  })
+}
+
+export interface Surroundings {
+  readonly home: string
+  readonly host: string
+  readonly port: number
+}
+
+const DEFAULT_PORT = 7340
+/** Folder of the package, from `dist/server/config.js` and from `server/config.ts` alike. */
+export const packageFolder = (): string => {
+  const here = fileURLToPath(new URL('.', import.meta.url))
+  return resolve(here, here.includes(`${join('dist', 'server')}`) ? '../..' : '..')
+}
+
+const LOOPBACK = new Set(['127.0.0.1', '::1', 'localhost'])
+
+/** The three settings that come from the environment. Other hosts than loopback are refused until there is sign-in. */
+export const readSurroundings = (env: NodeJS.ProcessEnv = process.env): Surroundings => {
+  const host = env['HOST'] ?? '127.0.0.1'
+  if (!LOOPBACK.has(host))
+    throw new ServerError(
+      'config-invalid',
+      `HOST needs to be a loopback address (127.0.0.1, ::1 or localhost), got ${host}: nobody can sign in yet, so the program stays on this machine`,
+    )
+  const port = Number(env['PORT'] ?? DEFAULT_PORT)
+  if (!Number.isInteger(port) || port < 0 || port > 65_535)
+    throw new ServerError('config-invalid', `PORT needs a whole number from 0 to 65535, got ${env['PORT']}`)
+  return { home: resolve(env['SPARGEWATCH_HOME'] ?? join(packageFolder(), 'data')), host, port }
+}

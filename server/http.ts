@@ -1,0 +1,110 @@
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import express, { type Express, type RequestHandler } from 'express'
+import helmet from 'helmet'
+import { ServerError } from './errors.ts'
+import { alarmRoutes } from './routes/alarm-routes.ts'
+import { batchRoutes } from './routes/batch-routes.ts'
+import { benchRoutes } from './routes/bench-routes.ts'
+import { openApi } from './routes/open-api.ts'
+import { whyForeign } from './routes/own-origin.ts'
+import { invalid, problemHandler } from './routes/problem.ts'
+import { expressPath, type Route } from './routes/route.ts'
+import type { Service } from './service.ts'
+
+export interface HttpOptions {
+  readonly service: Service
+  /** Folder of the built screens. */
+  readonly screens: string
+  readonly onUnexpected: (error: unknown) => void
+}
+
+/** The HTTP side: API routes from one table, then the built screens. */
+export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Express => {
+  const app = express()
+  app.disable('x-powered-by')
+  app.set('query parser', 'simple')
+  app.use(helmet(SECURITY))
+  app.use(ownOnly)
+  app.use(express.json({ limit: '64kb' }))
+  const routes = [...benchRoutes(service), ...batchRoutes(service), ...alarmRoutes(service)]
+  const description = openApi(routes, service.version)
+  app.get('/api/openapi.json', (_request, response) => void response.json(description))
+  for (const route of routes) app[route.method](expressPath(route.path), handlerOf(route))
+  app.use('/api', (request) => {
+    throw new ServerError(
+      'not-found',
+      `${request.method} ${request.originalUrl.slice(0, 200)} is not a route`,
+      { fix: 'see /api/openapi.json' },
+    )
+  })
+  app.use(...screenHandlers(screens))
+  app.use(problemHandler(onUnexpected))
+  return app
+}
+
+const SECURITY: Parameters<typeof helmet>[0] = {
+  contentSecurityPolicy: {
+    useDefaults: false,
+    directives: {
+      defaultSrc: ["'self'"],
+      scriptSrc: ["'self'"],
+      styleSrc: ["'self'"],
+      imgSrc: ["'self'", 'data:'],
+      connectSrc: ["'self'"],
+      objectSrc: ["'none'"],
+      baseUri: ["'none'"],
+      formAction: ["'self'"],
+      frameAncestors: ["'none'"],
+    },
+  },
+  // plain HTTP on loopback: nothing to upgrade to
+  strictTransportSecurity: false,
+}
+
+const ownOnly: RequestHandler = (request, _response, next) => {
+  const why = whyForeign(request)
+  next(why === undefined ? undefined : new ServerError('forbidden-origin', why))
+}
+
+const handlerOf = (route: Route): RequestHandler => {
+  return async (request, response) => {
+    const params = route.params?.safeParse(request.params)
+    if (params && !params.success) throw invalid('path', params.error)
+    const query = route.query?.safeParse(request.query)
+    if (query && !query.success) throw invalid('query', query.error)
+    const body = route.body?.safeParse(request.body)
+    if (body && !body.success) throw invalid('body', body.error)
+    const input = {
+      params: (params?.data ?? {}) as Record<string, string>,
+      query: query?.data ?? {},
+      body: body?.data,
+    }
+    const answer = await route.handle(input, response, request)
+    if (route.answer !== null) response.set('cache-control', 'no-store').json(answer)
+  }
+}
+
+/** Built files with long caching (their names carry a hash), and the one page for every address of a screen. */
+const screenHandlers = (folder: string): RequestHandler[] => {
+  const page = join(folder, 'index.html')
+  return [
+    express.static(folder, {
+      index: false,
+      immutable: true,
+      maxAge: '30d',
+      setHeaders: (response, path) => void (path === page && response.set('cache-control', 'no-cache')),
+    }),
+    (request, response, next) => {
+      if (request.method !== 'GET')
+        return next(new ServerError('not-found', `${request.method} is not possible here`))
+      if (/\.\w+$/.test(request.path))
+        return next(new ServerError('not-found', `${request.path} is not a file of the screens`))
+      if (!existsSync(page))
+        return next(
+          new ServerError('not-available', 'the screens are not built yet', { fix: 'run "npm run build"' }),
+        )
+      response.set('cache-control', 'no-cache').sendFile(page)
+    },
+  ]
+}

@@ -1,0 +1,136 @@
+import { type TimeUs, timeUs } from '../../ingest/units.ts'
+import type { AnalysisEvent, AnalysisInput, BatchHistory } from '../analysis/input.ts'
+import type { CalibrationInForce } from '../calibration/in-force.ts'
+import type { Batch } from '../ledger/batch.ts'
+import type { Entry } from '../ledger/entry.ts'
+import type { ExpectationInput } from '../model/expectation.ts'
+import type { ChannelMemory } from './bench-memory.ts'
+
+/** Readings before the first event that a batch's analysis also sees. */
+const LEAD_IN_US = 60e6
+
+/** Zero of the batch's axis. */
+export const batchStartUs = (batch: Batch): TimeUs => {
+  const first = [batch.openedAt, ...batch.ozoneOnAt].map((at) => Date.parse(at) * 1000)
+  return timeUs(Math.min(...first) - LEAD_IN_US)
+}
+
+export interface InputParts {
+  readonly batch: Batch
+  readonly startUs: TimeUs
+  readonly potency: ChannelMemory
+  readonly temperature: ChannelMemory
+  readonly calibration: CalibrationInForce | undefined
+  readonly fullScaleMgL: number | null
+  readonly history: BatchHistory | undefined
+  readonly clockSteps: readonly Entry[]
+  readonly nowS: number
+}
+
+/** A batch and its readings, in the form the kinetics take. */
+export const analysisInput = (parts: InputParts): AnalysisInput => {
+  const { batch, potency, temperature, calibration } = parts
+  const byHand = potency.values.length === 0 ? handReadings(parts) : undefined
+  const expectation = expectationInput(batch, meanOf(temperature.values.view()))
+  const tau = calibration?.data.tau_s
+  return {
+    startUs: parts.startUs,
+    timesS: byHand?.timesS ?? potency.timesS.view(),
+    potencyMgPerL: byHand?.values ?? potency.values.view(),
+    ...(byHand ? { readingUPercent: byHand.uPercent } : { clipped: Uint8Array.from(potency.clipped) }),
+    ...(temperature.values.length > 0
+      ? { temperature: { timesS: temperature.timesS.view(), celsius: temperature.values.view() } }
+      : {}),
+    events: events(parts),
+    ...(tau === undefined ? {} : { probeLag: { tauS: tau, uS: calibration?.data.u_tau_s ?? tau * 0.1 } }),
+    ...(parts.fullScaleMgL === null ? {} : { rangeMaxMgPerL: parts.fullScaleMgL }),
+    ...(batch.settings.target_mg_l === undefined ? {} : { targetMgPerL: batch.settings.target_mg_l }),
+    ...(expectation ? { expectation } : {}),
+    ...(calibration
+      ? {
+          calibration: {
+            uRelative: calibration.data.u_slope_percent / 100,
+            uZeroMgPerL: calibration.data.u_zero,
+          },
+        }
+      : {}),
+    ...(parts.history ? { history: parts.history } : {}),
+    nowS: parts.nowS,
+  }
+}
+
+/** Wall time of an entry on the steady axis: less the clock steps that were recorded before it was entered. */
+export const entryElapsedS = (
+  entry: Pick<Entry, 'happened_at' | 'seq'>,
+  startUs: TimeUs,
+  clockSteps: readonly Entry[],
+): number => {
+  const stepped = clockSteps
+    .filter((step) => step.seq < entry.seq && Date.parse(step.happened_at) * 1000 >= startUs)
+    .reduce(
+      (sum, step) => sum + (step.kind === 'from-daemon' ? Number(step.data.detail['step_us'] ?? 0) : 0),
+      0,
+    )
+  return (Date.parse(entry.happened_at) * 1000 - startUs - stepped) / 1e6
+}
+
+const ANALYSED = new Set([
+  'ozone-on',
+  'ozone-off',
+  'flow-off',
+  'drawn-up',
+  'discarded',
+  'probe-in',
+  'probe-out',
+])
+
+const events = ({ batch, startUs, clockSteps }: InputParts): AnalysisEvent[] =>
+  batch.entries
+    .filter((entry) => ANALYSED.has(entry.kind) && !batch.undone.has(entry.id))
+    .map((entry) => ({
+      kind: entry.kind as AnalysisEvent['kind'],
+      atS: entryElapsedS(entry, startUs, clockSteps),
+    }))
+    .sort((a, b) => a.atS - b.atS)
+
+/** With no meter wired, the values people typed are the readings; their uncertainty is the method's. */
+const handReadings = ({ batch, startUs }: InputParts) => {
+  const typed = batch.handReadings.filter((r) => r.data.quantity === 'dissolved-ozone')
+  if (typed.length === 0) return undefined
+  const worst = Math.max(...typed.map((r) => r.data.u_percent ?? DEFAULT_U_PERCENT))
+  return {
+    timesS: Float64Array.from(typed.map((r) => (Date.parse(r.at) * 1000 - startUs) / 1e6)),
+    values: Float64Array.from(typed.map((r) => r.data.value)),
+    uPercent: worst,
+  }
+}
+
+/** When a method's uncertainty was not stated: a field test kit read by eye, from memory. */
+const DEFAULT_U_PERCENT = 15
+
+/** Undefined while gas or flow are not recorded: then there is nothing to expect. */
+export const expectationInput = (
+  batch: Batch,
+  temperatureC: number | undefined,
+): ExpectationInput | undefined => {
+  const { fluid, volume_ml: volumeMl, gas, flow_ml_per_min: flowMlPerMin } = batch.settings
+  if (!gas || flowMlPerMin === undefined || temperatureC === undefined) return undefined
+  return {
+    fluid,
+    volumeMl,
+    gas: { ugPerMl: gas.ug_per_ml, reference: gas.reference },
+    flowMlPerMin,
+    temperatureC,
+  }
+}
+
+export const meanOf = (values: Float64Array): number | undefined => {
+  let sum = 0
+  let count = 0
+  for (const value of values) {
+    if (Number.isNaN(value)) continue
+    sum += value
+    count += 1
+  }
+  return count === 0 ? undefined : sum / count
+}

@@ -1,0 +1,185 @@
+import type { Reading, SeriesKey } from '../../ingest/reading/reading.ts'
+import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import type { SeriesInfo } from '../../ingest/store/store.ts'
+import { type TimeUs, timeUs } from '../../ingest/units.ts'
+import type { BatchHistory } from '../analysis/input.ts'
+import type { LiveEstimate, LiveEstimator } from '../analysis/live-estimate.ts'
+import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
+import type { BenchConfig } from '../config.ts'
+import type { Batch } from '../ledger/batch.ts'
+import type { Entry } from '../ledger/entry.ts'
+import type { Curves, LiveBench } from '../wire.ts'
+import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
+import { ChannelMemory } from './bench-memory.ts'
+import { benchView } from './bench-view.ts'
+import { curvesView } from './curves-view.ts'
+
+/** Wall clock for people, steady clock for intervals, both in ms. */
+export interface ServerClock {
+  readonly nowMs: () => number
+  readonly steadyMs: () => number
+}
+
+/** Without a batch, the last minutes are enough for a number. */
+const NO_BATCH_WINDOW_US = 300e6
+
+export interface Known {
+  readonly batch: Batch | undefined
+  readonly calibrations: readonly Entry[]
+  readonly clockSteps: readonly Entry[]
+  readonly history: BatchHistory | undefined
+}
+
+/** One bench in memory: its present batch, its readings, and what was last worked out from them. */
+export class BenchState {
+  readonly bench: BenchConfig
+  known: Known
+  startUs: TimeUs = timeUs(0)
+  potency = new ChannelMemory(0, undefined)
+  temperature = new ChannelMemory(0, undefined)
+  roomOzone = new ChannelMemory(0, undefined)
+  estimate: LiveEstimate | undefined
+  meter: SeriesInfo | undefined
+  calibration: CalibrationInForce | undefined
+  /** Newest reading already in memory: what `follow` brings again is passed over. */
+  loadedSeq = 0
+  private readonly clock: ServerClock
+  private readonly wiredSinceMs: number
+
+  constructor(bench: BenchConfig, known: Known, clock: ServerClock) {
+    this.bench = bench
+    this.known = known
+    this.clock = clock
+    this.wiredSinceMs = clock.steadyMs()
+  }
+
+  /** Fills memory from the store: at start, and whenever the batch, its calibration or the wiring changed. */
+  load(store: SqliteStore): void {
+    const { batch, calibrations } = this.known
+    const nowMs = this.clock.nowMs()
+    this.startUs = batch ? batchStartUs(batch) : timeUs(nowMs * 1000 - NO_BATCH_WINDOW_US)
+    const wired = store.wiring().filter((s) => s.bench === this.bench.id && s.wired)
+    const find = (channel: string) => wired.find((s) => s.channel === channel)
+    this.meter = find('dissolved-ozone')
+    const calibrationOf = (s: SeriesInfo | undefined) =>
+      s && calibrationInForce(calibrations, s.instrument, s.channel, new Date(nowMs).toISOString())
+    this.calibration = calibrationOf(this.meter)
+    this.loadedSeq = store.newestSeq()
+    this.potency = this.fill(store, this.meter)
+    this.temperature = this.fill(store, find('fluid-temperature'))
+    this.roomOzone = this.fill(store, find('room-ozone'))
+  }
+
+  private fill(store: SqliteStore, series: SeriesInfo | undefined): ChannelMemory {
+    const at = new Date(this.clock.nowMs()).toISOString()
+    const memory = new ChannelMemory(
+      this.startUs,
+      series && calibrationInForce(this.known.calibrations, series.instrument, series.channel, at),
+    )
+    if (!series) return memory
+    const nowMs = this.clock.nowMs()
+    const steady = this.clock.steadyMs()
+    for (const reading of store.rangeNow(series, this.startUs, timeUs((nowMs + 3_600_000) * 1000)))
+      memory.add(reading, steady - Math.max(0, nowMs - reading.timeUs / 1000))
+    return memory
+  }
+
+  take(reading: Reading): boolean {
+    if (reading.seq <= this.loadedSeq) return false
+    this.loadedSeq = reading.seq
+    const memory = this.memoryOf(reading.series)
+    memory?.add(reading, this.clock.steadyMs())
+    return memory !== undefined
+  }
+
+  private memoryOf(series: SeriesKey): ChannelMemory | undefined {
+    switch (series.channel) {
+      case 'dissolved-ozone':
+        return this.meter?.instrument === series.instrument ? this.potency : undefined
+      case 'fluid-temperature':
+        return this.temperature
+      case 'room-ozone':
+        return this.roomOzone
+      default:
+        return undefined
+    }
+  }
+
+  recompute(estimator: LiveEstimator): void {
+    const { batch, history, clockSteps } = this.known
+    const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
+    if (!batch || batch.discardedAt || !hasReadings) {
+      this.estimate = undefined
+      return
+    }
+    this.estimate = estimator(
+      analysisInput({
+        batch,
+        startUs: this.startUs,
+        potency: this.potency,
+        temperature: this.temperature,
+        calibration: this.calibration,
+        fullScaleMgL: this.meter?.fullScale ?? null,
+        history,
+        clockSteps,
+        nowS: this.nowS(),
+      }),
+    )
+  }
+
+  /** Now on the batch's steady axis. */
+  private nowS(): number {
+    const newest = this.potency.newest
+    if (!newest) return (this.clock.nowMs() * 1000 - this.startUs) / 1e6
+    return newest.elapsedS + (this.clock.steadyMs() - newest.receivedMs) / 1000
+  }
+
+  /** A discarded batch is over: the bench is free, and shows its meter only. */
+  private openBatch(): Batch | undefined {
+    return this.known.batch?.discardedAt ? undefined : this.known.batch
+  }
+
+  view(): Omit<LiveBench, 'alarms' | 'next_step'> {
+    return benchView({
+      bench: this.bench,
+      batch: this.openBatch(),
+      potency: this.potency,
+      temperature: this.temperature,
+      roomOzone: this.roomOzone,
+      estimate: this.estimate,
+      calibration: this.calibration,
+      fullScaleMgL: this.meter?.fullScale ?? null,
+      intervalS: this.intervalS(),
+      wired: this.meter !== undefined,
+      steadyMs: this.clock.steadyMs(),
+      nowMs: this.clock.nowMs(),
+    })
+  }
+
+  curves(view: Pick<LiveBench, 'forecast' | 'potency'>): Curves {
+    const batch = this.openBatch()
+    return curvesView({
+      bench: this.bench.id,
+      batch,
+      estimate: this.estimate,
+      expectation: batch && expectationInput(batch, meanOf(this.temperature.values.view())),
+      forecast: view.forecast,
+      potency: view.potency,
+      nowMs: this.clock.nowMs(),
+    })
+  }
+
+  intervalS(): number {
+    return this.meter?.intervalS ?? 1
+  }
+
+  /** Seconds without a reading from the wired meter; null when none is wired. */
+  silentS(): number | null {
+    if (!this.meter) return null
+    return (this.clock.steadyMs() - (this.potency.newest?.receivedMs ?? this.wiredSinceMs)) / 1000
+  }
+
+  sdMgL(): number | null {
+    return this.estimate?.analysis.phases.at(-1)?.residual_sd_mg_l ?? null
+  }
+}

@@ -1,0 +1,123 @@
+import type { LiveEstimate } from '../analysis/live-estimate.ts'
+import type { CalibrationInForce } from '../calibration/in-force.ts'
+import type { BenchConfig } from '../config.ts'
+import { type Batch, gasState } from '../ledger/batch.ts'
+import { atState, toNormal } from '../model/gas-concentration.ts'
+import type { LiveBench } from '../wire.ts'
+import type { ChannelMemory } from './bench-memory.ts'
+import { potencyView, staleAfterS } from './potency-view.ts'
+import { batchHead, fitSummary, forecastOf, verdictOf } from './present.ts'
+
+export interface BenchParts {
+  readonly bench: BenchConfig
+  readonly batch: Batch | undefined
+  readonly potency: ChannelMemory
+  readonly temperature: ChannelMemory
+  readonly roomOzone: ChannelMemory
+  readonly estimate: LiveEstimate | undefined
+  readonly calibration: CalibrationInForce | undefined
+  readonly fullScaleMgL: number | null
+  readonly intervalS: number
+  readonly wired: boolean
+  readonly steadyMs: number
+  readonly nowMs: number
+}
+
+/** One bench as every screen sees it, without its alarms and next step, which look at this. Pure. */
+export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_step'> => {
+  const { bench, batch, estimate, nowMs } = parts
+  const potency = potencyView({ ...parts, memory: parts.potency })
+  const phase = batch ? gasState(batch) : ({ kind: 'no-batch', since: null } as const)
+  const target = batch?.settings.target_mg_l ?? null
+  const analysis = estimate?.analysis
+  const forecast = forecastOf(analysis, target)
+  return {
+    bench: bench.id,
+    name: bench.name,
+    simulated: bench.simulated,
+    at: new Date(nowMs).toISOString(),
+    potency,
+    temperature: temperatureView(parts),
+    room_ozone_ppm: freshValue(parts.roomOzone, parts),
+    batch: batch ? batchHead(batch, bench.simulated) : null,
+    phase,
+    decision: decide(potency, target, estimate),
+    fits: analysis?.phases.map(fitSummary) ?? [],
+    forecast: phase.kind === 'set-up' || phase.kind === 'discarded' ? NOT_YET(forecast) : forecast,
+    verdicts: analysis?.verdicts.map(verdictOf) ?? [],
+    ozone_off_at_planned: plannedOff(batch),
+    vented_mg: batch ? ventedMg(batch, potency.value_mg_l, nowMs) : null,
+    batch_mg:
+      batch && potency.state === 'live' && potency.value_mg_l !== null
+        ? (potency.value_mg_l * batch.leftMl) / 1000
+        : null,
+  }
+}
+
+const NOT_YET = (forecast: LiveBench['forecast']): LiveBench['forecast'] => ({
+  ...forecast,
+  state: forecast.target_mg_l === null ? 'no-target' : 'cannot-tell',
+  reaches_target_at: null,
+  early_bound_at: null,
+  latest_at: null,
+  basis: 'none',
+  why: 'not bubbled yet',
+})
+
+const decide = (
+  potency: LiveBench['potency'],
+  target: number | null,
+  estimate: LiveEstimate | undefined,
+): LiveBench['decision'] => {
+  if (target === null) return 'no-target'
+  if (potency.state !== 'live' && potency.state !== 'by-hand') return 'no-value'
+  if (!potency.calibration && potency.state === 'live') return 'not-calibrated'
+  const word = estimate?.decision?.word
+  if (word === undefined) return 'no-value'
+  return word === 'too-close' ? 'too-close-to-say' : word
+}
+
+const freshValue = (memory: ChannelMemory, { steadyMs }: BenchParts): number | null => {
+  const newest = memory.newestGood
+  return newest && (steadyMs - newest.receivedMs) / 1000 < ROOM_STALE_S ? newest.value : null
+}
+const ROOM_STALE_S = 30
+
+const temperatureView = (parts: BenchParts): LiveBench['temperature'] => {
+  const newest = parts.temperature.newest
+  if (!newest) return { state: 'no-reading', celsius: null, at: null }
+  const age = (parts.steadyMs - newest.receivedMs) / 1000
+  const state = age > staleAfterS(parts.intervalS) ? 'stale' : newest.quality === 'good' ? 'live' : 'fault'
+  return { state, celsius: newest.value, at: new Date(newest.timeUs / 1000).toISOString() }
+}
+
+const plannedOff = (batch: Batch | undefined): string | null => {
+  const on = batch?.ozoneOnAt.at(-1)
+  if (
+    !batch ||
+    on === undefined ||
+    batch.settings.prep_min === undefined ||
+    gasState(batch).kind !== 'bubbling'
+  )
+    return null
+  return new Date(Date.parse(on) + batch.settings.prep_min * 60_000).toISOString()
+}
+
+/**
+ * Ozone that went through the fluid and out again, mg: delivered by the gas less what the fluid holds. Decay in
+ * the fluid is not subtracted, so it errs on the high side. Gas taken at 20 °C and 101.3 kPa, ideal.
+ */
+const ventedMg = (batch: Batch, valueMgL: number | null, nowMs: number): number | null => {
+  const { gas, flow_ml_per_min: flow } = batch.settings
+  if (!gas || flow === undefined || batch.ozoneOnAt.length === 0) return null
+  const room = { celsius: 20, kpa: 101.325 }
+  const ugPerMl = atState(toNormal({ ugPerMl: gas.ug_per_ml, reference: gas.reference }, room), room)
+  const held = ((valueMgL ?? 0) * batch.leftMl) / 1000
+  return Math.max(0, (ugPerMl * flow * ozoneMinutes(batch, nowMs)) / 1000 - held)
+}
+
+const ozoneMinutes = (batch: Batch, nowMs: number): number =>
+  batch.ozoneOnAt.reduce((sum, on) => {
+    const off = batch.ozoneOffAt.find((at) => at >= on)
+    return sum + (Math.max(Date.parse(on), off ? Date.parse(off) : nowMs) - Date.parse(on)) / 60_000
+  }, 0)

@@ -1,0 +1,261 @@
+import type { Reading } from '../../ingest/reading/reading.ts'
+import { createEventLog } from '../../ingest/store/event-log.ts'
+import { follow } from '../../ingest/store/follow.ts'
+import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import { AlarmBoard, type AlarmChange } from '../alarm/alarm-board.ts'
+import { restoreAlarms } from '../alarm/restore.ts'
+import type { BatchHistory } from '../analysis/input.ts'
+import type { LiveEstimator } from '../analysis/live-estimate.ts'
+import type { ServerConfig } from '../config.ts'
+import { type Batch, foldBatch } from '../ledger/batch.ts'
+import type { Entry } from '../ledger/entry.ts'
+import type { Ledger } from '../ledger/ledger.ts'
+import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
+import { BenchState, type Known, type ServerClock } from './bench-state.ts'
+import { nextStep } from './next-step.ts'
+import { recordDaemonEvents } from './record-daemon-events.ts'
+import { type ValueAtDraw, valueAt } from './value-at.ts'
+
+export interface EngineOptions {
+  readonly config: ServerConfig
+  readonly store: SqliteStore
+  readonly ledger: Ledger
+  readonly estimator: LiveEstimator
+  readonly clock: ServerClock
+  readonly historyOf: (batch: Batch) => BatchHistory | undefined
+  readonly newId: () => string
+  readonly publish: Publish
+  readonly onTrouble: (error: unknown) => void
+}
+
+export interface Publish {
+  live(bench: LiveBench): void
+  curves(curves: Curves): void
+  readings(readings: LiveReadings): void
+  alarms(alarms: AlarmView[]): void
+  entries(entry: Entry): void
+}
+
+/** A bench is worked out anew at most this often; its number is never older than this plus the reading's own interval. */
+const LEAST_BETWEEN_MS = 400
+const LOOK_EVERY_MS = 500
+const EVENTS_EVERY_MS = 1000
+
+/** Keeps every bench up to date: readings and entries in, views, alarms and curves out. */
+export class Engine {
+  private readonly benches = new Map<string, BenchState>()
+  private readonly computedAt = new Map<string, number>()
+  private readonly due = new Set<string>()
+  private readonly latest = new Map<string, LiveBench>()
+  private readonly board: AlarmBoard
+  private readonly options: EngineOptions
+  private readonly timeOf: (iso: string) => string
+  private stops: (() => void)[] = []
+
+  constructor(options: EngineOptions) {
+    this.options = options
+    this.board = new AlarmBoard(restoreAlarms(options.ledger.ofKind('alarm')))
+    const zoned = new Intl.DateTimeFormat('en-GB', {
+      timeZone: options.config.zone,
+      hour: '2-digit',
+      minute: '2-digit',
+      second: '2-digit',
+    })
+    this.timeOf = (iso) => zoned.format(new Date(iso))
+    for (const bench of options.config.benches) {
+      const state = new BenchState(bench, this.knownOf(bench.id), options.clock)
+      state.load(options.store)
+      this.benches.set(bench.id, state)
+    }
+  }
+
+  start(): void {
+    const { store, ledger, onTrouble } = this.options
+    const guarded = (work: () => void) => () => {
+      try {
+        work()
+      } catch (error) {
+        onTrouble(error)
+      }
+    }
+    const afterSeq = Math.min(...[...this.benches.values()].map((b) => b.loadedSeq), store.newestSeq())
+    const look = setInterval(
+      guarded(() => this.lookAtAll()),
+      LOOK_EVERY_MS,
+    )
+    const events = setInterval(
+      guarded(() => this.readDaemonEvents()),
+      EVENTS_EVERY_MS,
+    )
+    this.stops = [
+      follow(store, { afterSeq, onReadings: (readings) => this.take(readings), onTrouble }),
+      ledger.onAppended((entry) => this.onEntry(entry)),
+      () => clearInterval(look),
+      () => clearInterval(events),
+    ]
+    this.lookAtAll()
+  }
+
+  stop(): void {
+    for (const stop of this.stops) stop()
+  }
+
+  all(): LiveBench[] {
+    return [...this.benches.keys()]
+      .map((id) => this.latest.get(id) ?? this.work(id))
+      .filter((b) => b !== undefined)
+  }
+
+  bench(id: string): { live: LiveBench; curves: Curves } | undefined {
+    const state = this.benches.get(id)
+    const live = state && (this.latest.get(id) ?? this.work(id))
+    return state && live && { live, curves: state.curves(live) }
+  }
+
+  alarms(): AlarmView[] {
+    return this.board.all()
+  }
+
+  /** The value in the flask at a moment of the recent past, for the record of a draw-up. */
+  valueAt(bench: string, atMs: number): ValueAtDraw | null {
+    const state = this.benches.get(bench)
+    const live = state && (this.latest.get(bench) ?? this.work(bench))
+    return state && live ? valueAt(state, live, atMs) : null
+  }
+
+  acknowledge(key: string, by: string, why: string | null): AlarmView | undefined {
+    const shown = this.board.acknowledge(key, by, why, new Date(this.options.clock.nowMs()).toISOString())
+    if (shown?.bench) this.work(shown.bench)
+    return shown && (this.board.all().find((a) => a.key === key) ?? { ...shown, state: 'normal' })
+  }
+
+  private take(readings: readonly Reading[]): void {
+    const news = new Map<string, LiveReadings>()
+    for (const reading of readings) {
+      const state = this.benches.get(reading.series.bench)
+      if (!state?.take(reading)) continue
+      this.due.add(reading.series.bench)
+      this.collect(news, reading, state)
+    }
+    for (const message of news.values()) this.options.publish.readings(message)
+    this.workDue()
+  }
+
+  private collect(news: Map<string, LiveReadings>, reading: Reading, state: BenchState): void {
+    const { bench, channel } = reading.series
+    const key = `${bench}/${channel}`
+    const message = news.get(key) ?? { bench, channel, readings: [] }
+    const shown = channel === 'dissolved-ozone' ? state.potency.newest?.value : reading.value
+    message.readings.push([reading.timeUs, shown ?? null, reading.quality])
+    news.set(key, message)
+  }
+
+  /** Works out the benches that have news and were not worked out just now; the others at the next look. */
+  private workDue(): void {
+    const now = this.options.clock.steadyMs()
+    for (const id of [...this.due])
+      if (now - (this.computedAt.get(id) ?? Number.NEGATIVE_INFINITY) >= LEAST_BETWEEN_MS) this.work(id)
+  }
+
+  private lookAtAll(): void {
+    const now = this.options.clock.steadyMs()
+    for (const id of this.benches.keys())
+      if (this.due.has(id) || now - (this.computedAt.get(id) ?? Number.NEGATIVE_INFINITY) >= 1000)
+        this.work(id)
+  }
+
+  private work(id: string): LiveBench | undefined {
+    const state = this.benches.get(id)
+    if (!state) return undefined
+    const hadNews = this.due.delete(id)
+    this.computedAt.set(id, this.options.clock.steadyMs())
+    if (hadNews || state.estimate === undefined) state.recompute(this.options.estimator)
+    const view = state.view()
+    const changes = this.board.look(
+      {
+        live: view,
+        sdMgL: state.sdMgL(),
+        probeTauS: state.calibration?.data.tau_s ?? null,
+        silentS: state.silentS(),
+        intervalS: state.intervalS(),
+      },
+      this.options.clock.steadyMs(),
+      view.at,
+    )
+    const live: LiveBench = {
+      ...view,
+      alarms: this.board.ofBench(id),
+      next_step: nextStep(view, { time: this.timeOf }),
+    }
+    this.latest.set(id, live)
+    for (const change of changes) this.recordAlarm(change, view.at)
+    this.options.publish.live(live)
+    if (hadNews) this.options.publish.curves(state.curves(live))
+    if (changes.length > 0) this.options.publish.alarms(this.board.all())
+    return live
+  }
+
+  private recordAlarm(change: AlarmChange, at: string): void {
+    this.options.ledger.append({
+      id: this.options.newId(),
+      happened_at: at,
+      entered_at: at,
+      bench: change.bench,
+      batch: change.batch,
+      who: change.by !== null ? { name: change.by, how: 'typed' } : { name: 'Spargewatch', how: 'program' },
+      why: change.why,
+      kind: 'alarm',
+      data: {
+        alarm: change.rule.name,
+        from: change.from,
+        to: change.to,
+        priority: change.priority,
+        text: change.text,
+      },
+    })
+  }
+
+  private onEntry(entry: Entry): void {
+    this.options.publish.entries(entry)
+    if (entry.kind === 'alarm') return
+    const ids =
+      entry.kind === 'calibration' || entry.bench === null ? [...this.benches.keys()] : [entry.bench]
+    for (const id of ids) this.reload(id)
+  }
+
+  private reload(id: string): void {
+    const state = this.benches.get(id)
+    if (!state) return
+    state.known = this.knownOf(id)
+    state.load(this.options.store)
+    this.due.add(id)
+    this.work(id)
+  }
+
+  private knownOf(bench: string): Known {
+    const { ledger, historyOf } = this.options
+    const opened = ledger.ofKind('batch-opened').filter((e) => e.bench === bench)
+    const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
+    const newest = opened.findLast((e) => !undone.has(e.id))
+    const batch = newest?.batch ? foldBatch(ledger.ofBatch(newest.batch)) : undefined
+    return {
+      batch,
+      calibrations: ledger.ofKind('calibration'),
+      clockSteps: ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
+      history: batch && historyOf(batch),
+    }
+  }
+
+  private readDaemonEvents(): void {
+    const { ledger, store, newId, clock } = this.options
+    const wiringChanged = recordDaemonEvents(
+      ledger,
+      createEventLog(store.db),
+      (bench) => this.benches.get(bench)?.known.batch,
+      newId,
+      clock.nowMs(),
+    )
+    if (!wiringChanged) return
+    for (const state of this.benches.values()) state.load(store)
+  }
+}

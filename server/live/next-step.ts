@@ -1,0 +1,66 @@
+import type { LiveBench } from '../wire.ts'
+
+type View = Omit<LiveBench, 'next_step' | 'alarms'>
+type NextStep = LiveBench['next_step']
+
+export interface ClockWords {
+  /** A time of day in the site's zone. */
+  readonly time: (iso: string) => string
+}
+
+/** The one next step, in plain words. It never says that anything is safe or fit for use. */
+export const nextStep = (view: View, words: ClockWords): NextStep => {
+  const { batch, potency } = view
+  if (!batch) return { text: 'Open a batch when the flask is filled.', action: 'open' }
+  if (potency.state === 'stale')
+    return { text: 'Check the meter: it has stopped sending. Carry on by your clock.', action: null }
+  if (potency.state === 'fault') return { text: 'Check the meter and the probe.', action: null }
+  switch (view.phase.kind) {
+    case 'no-batch':
+    case 'discarded':
+      return { text: 'Open a batch when the flask is filled.', action: 'open' }
+    case 'set-up':
+      return setUp(view, words)
+    case 'bubbling':
+      return bubbling(view, words)
+    case 'purge':
+      return {
+        text: 'Take the tube clear of the fluid while gas still flows, then shut the flow.',
+        action: 'flow-off',
+      }
+    case 'standing':
+      return standing(view, words)
+  }
+}
+
+const setUp = (view: View, words: ClockWords): NextStep => {
+  const rise = view.fits.find((fit) => fit.kind === 'rise')
+  return rise
+    ? { text: `The reading rises since ${words.time(rise.start)}. Ozone on? Enter it.`, action: 'ozone-on' }
+    : { text: 'Check the steps, then ozone on.', action: 'ozone-on' }
+}
+
+const bubbling = (view: View, words: ClockWords): NextStep => {
+  const planned = view.ozone_off_at_planned
+  if (planned && planned <= view.at)
+    return {
+      text: `The planned prep time ended at ${words.time(planned)}. Ozone off now.`,
+      action: 'ozone-off',
+    }
+  if (planned) return { text: `Ozone off at ${words.time(planned)}, as planned.`, action: 'ozone-off' }
+  return { text: 'No prep time was set: you decide when ozone goes off.', action: 'ozone-off' }
+}
+
+const standing = (view: View, words: ClockWords): NextStep => {
+  const { decision, forecast, batch } = view
+  if (batch && batch.left_ml <= 0) return { text: 'Nothing is left. Discard the flask.', action: 'discard' }
+  if (decision === 'below' || forecast.state === 'below-target')
+    return { text: 'Below the value you set. Discard, under extraction.', action: 'discard' }
+  if (decision === 'above' && forecast.early_bound_at)
+    return { text: `Draw up before ${words.time(forecast.early_bound_at)}, or discard.`, action: 'draw-up' }
+  if (decision === 'too-close-to-say')
+    return { text: 'Too close to the value you set to say above or below.', action: 'draw-up' }
+  if (decision === 'not-calibrated')
+    return { text: 'The meter is not calibrated: the program cannot say above or below.', action: 'draw-up' }
+  return { text: 'Draw up or discard.', action: 'draw-up' }
+}

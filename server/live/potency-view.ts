@@ -1,0 +1,120 @@
+import type { LiveEstimate } from '../analysis/live-estimate.ts'
+import type { CalibrationInForce } from '../calibration/in-force.ts'
+import type { Batch } from '../ledger/batch.ts'
+import type { LiveBench } from '../wire.ts'
+import type { ChannelMemory, Newest } from './bench-memory.ts'
+
+type Potency = LiveBench['potency']
+
+export interface PotencyParts {
+  readonly batch: Batch | undefined
+  readonly memory: ChannelMemory
+  readonly estimate: LiveEstimate | undefined
+  readonly calibration: CalibrationInForce | undefined
+  readonly fullScaleMgL: number | null
+  readonly intervalS: number
+  /** Is a dissolved-ozone meter wired to this bench at all? */
+  readonly wired: boolean
+  /** The server's steady clock and the wall clock. */
+  readonly steadyMs: number
+  readonly nowMs: number
+}
+
+/** A value older than this is no longer shown as live: three intervals, at least 3 s. */
+export const staleAfterS = (intervalS: number): number => Math.max(3, 3 * intervalS)
+
+/** A hand-entered value counts as the present one for this long, then only as an old one. */
+const BY_HAND_FRESH_S = 120
+
+/** What the screen may say of the potency now. Only `live` is a present measurement; everything else says why not. */
+export const potencyView = (parts: PotencyParts): Potency => {
+  const { memory, calibration } = parts
+  const common = {
+    stale_after_s: staleAfterS(parts.intervalS),
+    calibration: calibration ? { at: calibration.at, method: calibration.data.method } : null,
+    full_scale_mg_l: parts.fullScaleMgL,
+  }
+  const shown = memory.newestGood ?? memory.newest
+  if (!shown)
+    return {
+      ...common,
+      ...(byHand(parts) ?? NOTHING),
+      ...(parts.wired
+        ? {}
+        : { why: byHand(parts)?.why ?? 'no meter is wired to this bench: type readings in' }),
+    }
+  const age = (parts.steadyMs - shown.receivedMs) / 1000
+  const { state, why } = stateOf(parts, shown, age)
+  return {
+    ...common,
+    ...band(parts.estimate, shown, state),
+    state,
+    why,
+    at: new Date(shown.timeUs / 1000).toISOString(),
+    age_s: Math.max(0, age),
+  }
+}
+
+const NOTHING = {
+  state: 'no-reading',
+  value_mg_l: null,
+  low_mg_l: null,
+  high_mg_l: null,
+  at: null,
+  age_s: null,
+  why: 'no reading yet',
+} as const
+
+const stateOf = (
+  parts: PotencyParts,
+  shown: Newest,
+  age: number,
+): { state: Potency['state']; why: string | null } => {
+  const newest = parts.memory.newest ?? shown
+  const newestAge = (parts.steadyMs - newest.receivedMs) / 1000
+  const limit = staleAfterS(parts.intervalS)
+  if (newestAge > limit) return { state: 'stale', why: 'the meter has stopped sending' }
+  if (parts.batch?.probeOut.at(-1)?.to === null)
+    return { state: 'probe-out', why: 'the probe is out of the fluid' }
+  if (age > limit || parts.memory.newestGood === undefined)
+    return { state: 'fault', why: FAULT_WORDS[newest.quality] ?? 'the meter reports a fault' }
+  if (shown.quality === 'clipped')
+    return { state: 'clipped', why: 'the meter is at the top of its range: the true value is at least this' }
+  return { state: 'live', why: null }
+}
+
+const FAULT_WORDS: Readonly<Record<string, string>> = {
+  fault: 'the meter sends no number',
+  'out-of-range': 'the meter sends a number that cannot be real',
+  'implausible-rate': 'the meter jumps faster than the fluid can change',
+  settling: 'the reading is still settling',
+  'stale-instrument': 'the meter repeats an old value',
+}
+
+/** The band belongs to a value that is measured now; an old or clipped value carries none. */
+const band = (estimate: LiveEstimate | undefined, shown: Newest, state: Potency['state']) => {
+  const potency = estimate?.potency
+  if (state === 'live' && potency && potency.kind !== 'none')
+    return { value_mg_l: potency.mgPerL, low_mg_l: Math.max(0, potency.ci95[0]), high_mg_l: potency.ci95[1] }
+  return { value_mg_l: shown.value, low_mg_l: null, high_mg_l: null }
+}
+
+/** Values typed in, when no meter sends any. */
+const byHand = ({ batch, nowMs }: PotencyParts) => {
+  const last = batch?.handReadings.filter((r) => r.data.quantity === 'dissolved-ozone').at(-1)
+  if (!last) return undefined
+  const age = (nowMs - Date.parse(last.at)) / 1000
+  const u = (last.data.value * (last.data.u_percent ?? 15)) / 100
+  return {
+    state: age <= BY_HAND_FRESH_S ? ('by-hand' as const) : ('stale' as const),
+    value_mg_l: last.data.value,
+    low_mg_l: age <= BY_HAND_FRESH_S ? Math.max(0, last.data.value - 1.96 * u) : null,
+    high_mg_l: age <= BY_HAND_FRESH_S ? last.data.value + 1.96 * u : null,
+    at: last.at,
+    age_s: Math.max(0, age),
+    why:
+      age <= BY_HAND_FRESH_S
+        ? `typed in: ${last.data.method}`
+        : 'the last value typed in is old: take another reading',
+  }
+}

@@ -1,0 +1,152 @@
+import type { AnalysedPhase, Verdict as AnalysedVerdict, Analysis, Quantity } from '../analysis/schema.ts'
+import { type Batch, gasState } from '../ledger/batch.ts'
+import type { BatchHead, Estimate, FitSummary, Forecast, Verdict } from '../wire.ts'
+
+/** The analysis and the ledger, in the form the screens take. */
+
+export const estimateOf = (quantity: Quantity | undefined): Estimate | null => {
+  if (quantity === undefined) return null
+  if ('value' in quantity)
+    return { value: quantity.value, low: quantity.ci95[0], high: quantity.ci95[1], bound: null, why: null }
+  if ('at_least' in quantity)
+    return { value: quantity.at_least, low: null, high: null, bound: 'at-least', why: quantity.why }
+  return { value: quantity.at_most, low: null, high: null, bound: 'at-most', why: quantity.why }
+}
+
+export const fitSummary = (phase: AnalysedPhase): FitSummary => ({
+  kind: phase.kind,
+  status: phase.status,
+  why: phase.why ?? null,
+  start: phase.start,
+  end: phase.end,
+  plateau_mg_l: phase.kind === 'rise' ? estimateOf(phase.plateau_mg_l) : null,
+  rate_per_min: estimateOf(phase.rate_per_min),
+  t95_min: phase.kind === 'rise' ? estimateOf(phase.t95_min) : null,
+  half_life_min: phase.kind === 'decay' ? estimateOf(phase.half_life_min) : null,
+  half_life_20c_min: phase.kind === 'decay' ? estimateOf(phase.half_life_20c_min) : null,
+  lost_percent: phase.kind === 'purge' ? percent(estimateOf(phase.lost_fraction)) : null,
+  fraction_of_plateau: phase.kind === 'rise' ? (phase.fraction_of_plateau ?? null) : null,
+  order: phase.kind === 'decay' ? (phase.order ?? null) : null,
+  residual_sd_mg_l: phase.residual_sd_mg_l ?? null,
+  n: phase.n ?? 0,
+  n_eff: phase.n_eff ?? null,
+  notes: phase.notes,
+})
+
+const percent = (fraction: Estimate | null): Estimate | null => {
+  const hundredfold = (n: number | null) => (n === null ? null : 100 * n)
+  return (
+    fraction && {
+      ...fraction,
+      value: hundredfold(fraction.value),
+      low: hundredfold(fraction.low),
+      high: hundredfold(fraction.high),
+    }
+  )
+}
+
+export const forecastOf = (analysis: Analysis | undefined, targetMgL: number | null): Forecast => {
+  const none = { target_mg_l: targetMgL, reaches_target_at: null, early_bound_at: null, latest_at: null }
+  if (targetMgL === null)
+    return { ...none, state: 'no-target', basis: 'none', why: 'no target was set for this batch' }
+  const forecast = analysis?.forecast
+  if (!forecast) return { ...none, state: 'cannot-tell', basis: 'none', why: 'no readings yet' }
+  if ('refused' in forecast) {
+    const below = forecast.refused === 'below-target-already'
+    return { ...none, state: below ? 'below-target' : 'cannot-tell', basis: 'none', why: forecast.refused }
+  }
+  return {
+    state: forecast.if_off_now ? 'if-off-now' : 'counting',
+    target_mg_l: targetMgL,
+    reaches_target_at: forecast.reaches_target_at,
+    early_bound_at: forecast.early_bound_at,
+    latest_at: forecast.ci95[1],
+    basis: forecast.basis,
+    why: forecast.notes[0] ?? null,
+  }
+}
+
+const ABOUT: Readonly<Record<AnalysedVerdict['about'], Verdict['about']>> = {
+  plateau_mg_l: 'plateau',
+  rate_per_min: 'rate',
+  t95_min: 't95',
+  half_life_min: 'half-life',
+  half_life_20c_min: 'half-life',
+}
+const SAID: Readonly<Record<AnalysedVerdict['about'], { text: string; unit: string; digits: number }>> = {
+  plateau_mg_l: { text: 'levels off at', unit: 'µg/mL', digits: 1 },
+  rate_per_min: { text: 'rate', unit: 'per min', digits: 2 },
+  t95_min: { text: 'time to 95 %', unit: 'min', digits: 1 },
+  half_life_min: { text: 'half-life', unit: 'min', digits: 0 },
+  half_life_20c_min: { text: 'half-life at 20 °C', unit: 'min', digits: 0 },
+}
+const AGAINST = {
+  expectation: 'physics',
+  'rule-of-thumb': 'the rule of thumb (common practice)',
+  history: "this clinic's own batches",
+} as const
+
+export const verdictOf = (v: AnalysedVerdict): Verdict => ({
+  about: ABOUT[v.about],
+  against: v.against,
+  answer: v.outcome,
+  text: verdictText(v),
+  causes: v.causes ?? [],
+})
+
+const verdictText = (v: AnalysedVerdict): string => {
+  const said = SAID[v.about]
+  const number = (n: number) => n.toFixed(said.digits)
+  const band = v.expected ? ` ${number(v.expected.low)} to ${number(v.expected.high)} ${said.unit}` : ''
+  const found = v.found === undefined ? said.text : `${said.text} ${number(v.found)} ${said.unit}`
+  switch (v.outcome) {
+    case 'agrees':
+      return `${found}: agrees with ${AGAINST[v.against]}${band && `,${band}`}`
+    case 'differs':
+      return `${found}: ${v.by_percent === undefined ? '' : `${v.by_percent.toFixed(0)} % `}${v.direction ?? 'off'} ${AGAINST[v.against]}${band && `,${band}`}`
+    case 'cannot-tell':
+      return `${said.text}: cannot tell against ${AGAINST[v.against]}${band && `,${band}`}${v.why ? ` (${v.why.replaceAll('-', ' ')})` : ''}`
+  }
+}
+
+/** Details a record should have and this batch lacks, in plain words. */
+const missing = (batch: Batch): string[] => {
+  const { lot, target_mg_l, gas, flow_ml_per_min, prep_min, age_limit_min } = batch.settings
+  return [
+    ...(lot === undefined ? ['lot'] : []),
+    ...(target_mg_l === undefined ? ['target'] : []),
+    ...(gas === undefined ? ['gas value and its reference state'] : []),
+    ...(flow_ml_per_min === undefined ? ['gas flow'] : []),
+    ...(prep_min === undefined ? ['prep time'] : []),
+    ...(age_limit_min === undefined ? ['age limit'] : []),
+  ]
+}
+
+export const batchHead = (batch: Batch, simulated: boolean): BatchHead => ({
+  id: batch.id,
+  number: batch.settings.number,
+  bench: batch.bench,
+  fluid: batch.settings.fluid,
+  fluid_detail: batch.settings.fluid_detail ?? null,
+  lot: batch.settings.lot ?? null,
+  volume_ml: batch.settings.volume_ml,
+  left_ml: batch.leftMl,
+  target_mg_l: batch.settings.target_mg_l ?? null,
+  gas: batch.settings.gas ?? null,
+  flow_ml_per_min: batch.settings.flow_ml_per_min ?? null,
+  prep_min: batch.settings.prep_min ?? null,
+  age_limit_min: batch.settings.age_limit_min ?? null,
+  lead_time_min: batch.settings.lead_time_min ?? null,
+  measuring_place: batch.settings.measuring_place,
+  purge: batch.settings.purge,
+  opened_at: batch.openedAt,
+  opened_by: batch.openedBy,
+  ozone_on_at: [...batch.ozoneOnAt],
+  ozone_off_at: [...batch.ozoneOffAt],
+  flow_off_at: [...batch.flowOffAt],
+  discarded_at: batch.discardedAt,
+  simulated,
+  phase: gasState(batch),
+  seq: batch.newestSeq,
+  missing: missing(batch),
+})

@@ -1,0 +1,59 @@
+import type { EntryData } from '../ledger/entry.ts'
+import type { LiveBench } from '../wire.ts'
+import type { BenchState } from './bench-state.ts'
+
+export type ValueAtDraw = NonNullable<EntryData<'drawn-up'>['at_draw']>
+
+/** A moment this close to the newest value takes the value shown. */
+const SAME_MOMENT_MS = 3000
+/** Readings further away than this do not tell the value at a moment. */
+const FAR_S = 5
+
+/**
+ * Value in the flask at a moment of the recent past: what the screen showed then, or the mean of the readings
+ * around that moment, with the present width of the band. Null when nothing measured is near.
+ */
+export const valueAt = (state: BenchState, live: LiveBench, atMs: number): ValueAtDraw | null => {
+  const { potency } = live
+  const measured = potency.state === 'live' || potency.state === 'by-hand'
+  if (measured && potency.value_mg_l !== null && Math.abs(Date.parse(live.at) - atMs) < SAME_MOMENT_MS)
+    return {
+      value_mg_l: potency.value_mg_l,
+      low_mg_l: potency.low_mg_l,
+      high_mg_l: potency.high_mg_l,
+      basis: 'measured',
+      calibrated: potency.calibration !== null,
+    }
+  const mean = meanAround(state, atMs)
+  if (mean === undefined) return null
+  const half =
+    potency.low_mg_l === null || potency.high_mg_l === null
+      ? null
+      : (potency.high_mg_l - potency.low_mg_l) / 2
+  return {
+    value_mg_l: mean,
+    low_mg_l: half === null ? null : Math.max(0, mean - half),
+    high_mg_l: half === null ? null : mean + half,
+    basis: 'measured',
+    calibrated: potency.calibration !== null,
+  }
+}
+
+const meanAround = ({ potency }: BenchState, atMs: number): number | undefined => {
+  const newest = potency.newest
+  if (!newest) return undefined
+  const atS = newest.elapsedS + (atMs - newest.timeUs / 1000) / 1000
+  const times = potency.timesS.view()
+  const values = potency.values.view()
+  let sum = 0
+  let count = 0
+  for (let i = times.length - 1; i >= 0; i--) {
+    const away = (times[i] ?? 0) - atS
+    if (away < -FAR_S) break
+    const value = values[i] ?? Number.NaN
+    if (away > FAR_S || Number.isNaN(value)) continue
+    sum += value
+    count += 1
+  }
+  return count === 0 ? undefined : sum / count
+}

@@ -1,0 +1,78 @@
+import { readFileSync } from 'node:fs'
+import { createServer } from 'node:http'
+import { join } from 'node:path'
+import { pino } from 'pino'
+import { claimHome, readingsFile } from '../ingest/store/home.ts'
+import { liveEstimate } from './analysis/live.ts'
+import { packageFolder, readServerConfig, type Surroundings } from './config.ts'
+import { messageOf, ServerError } from './errors.ts'
+import { createHttp } from './http.ts'
+import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
+import { openService } from './service.ts'
+import { createSockets } from './sockets.ts'
+
+export const ledgerFile = (home: string): string => join(home, 'ledger.db')
+
+export const programVersion = (): string =>
+  (JSON.parse(readFileSync(join(packageFolder(), 'package.json'), 'utf8')) as { version: string }).version
+
+/** Runs the server in this process until it is told to stop or its parent is gone. */
+export const runServer = async ({ home, host, port }: Surroundings): Promise<void> => {
+  const config = readServerConfig(home)
+  const release = claimHome(home, 'server')
+  const log = pino({ base: { part: 'server' }, timestamp: pino.stdTimeFunctions.isoTime })
+  const trouble = (error: unknown) =>
+    log.error({ why: messageOf(error), stack: error instanceof Error ? error.stack : undefined }, 'trouble')
+  const sockets = createSockets()
+  const service = openService({
+    config,
+    version: programVersion(),
+    files: { readings: readingsFile(home), ledger: ledgerFile(home) },
+    estimator: liveEstimate,
+    clock: { nowMs: Date.now, steadyMs: () => performance.now() },
+    publish: sockets.publish,
+    onTrouble: trouble,
+  })
+  const http = createServer(
+    createHttp({ service, screens: join(packageFolder(), 'dist', 'web'), onUnexpected: trouble }),
+  )
+  const stopSockets = sockets.serve(http, service)
+  const stopDriving = driveSimulatedBenches(service, trouble)
+  const address = await listen(http, host, port)
+  service.engine.start()
+
+  let ending = false
+  const end = async () => {
+    if (ending) return
+    ending = true
+    stopDriving()
+    await stopSockets()
+    service.close()
+    release()
+    process.exit(0)
+  }
+  process.once('SIGTERM', () => void end())
+  process.once('SIGINT', () => void end())
+  if (process.connected) process.once('disconnect', () => void end())
+  process.send?.({ kind: 'started', part: 'server', address })
+  log.info({ address, simulated: config.simulated }, 'serving')
+}
+
+const listen = (http: ReturnType<typeof createServer>, host: string, port: number): Promise<string> =>
+  new Promise((resolve, reject) => {
+    http.once('error', (error: NodeJS.ErrnoException) =>
+      reject(
+        error.code === 'EADDRINUSE'
+          ? new ServerError(
+              'not-available',
+              `port ${port} on ${host} is in use by another program: stop that one, or set PORT to another number`,
+            )
+          : error,
+      ),
+    )
+    http.listen(port, host, () => {
+      const address = http.address()
+      const actual = typeof address === 'object' && address ? address.port : port
+      resolve(`http://${host.includes(':') ? `[${host}]` : host}:${actual}`)
+    })
+  })

@@ -1,0 +1,247 @@
+import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import type { SeriesInfo } from '../../ingest/store/store.ts'
+import { type TimeUs, timeUs } from '../../ingest/units.ts'
+import type { AnalysisInput, BatchHistory, LogSpread } from '../analysis/input.ts'
+import type { LiveEstimate, LiveEstimator } from '../analysis/live-estimate.ts'
+import type { Analysis } from '../analysis/schema.ts'
+import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
+import { type Batch, foldBatch } from '../ledger/batch.ts'
+import type { Entry } from '../ledger/entry.ts'
+import type { Ledger } from '../ledger/ledger.ts'
+import { analysisInput, batchStartUs, expectationInput, meanOf } from '../live/analysis-input.ts'
+import { ChannelMemory } from '../live/bench-memory.ts'
+import { curvesView } from '../live/curves-view.ts'
+import { batchHead, fitSummary, forecastOf, verdictOf } from '../live/present.ts'
+import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
+
+/** Stands on every record: which program's numbers these are. */
+export const ANALYSIS_VERSION = 'spargewatch.analysis/1'
+
+/** After flow-off an undiscarded batch is read for this long at most. */
+const LONGEST_BATCH_US = 24 * 3600e6
+
+export interface Worked {
+  readonly batch: Batch
+  readonly input: AnalysisInput
+  readonly estimate: LiveEstimate
+  readonly calibration: CalibrationInForce | undefined
+  readonly meanTemperatureC: number | undefined
+}
+
+interface Parts {
+  readonly store: SqliteStore
+  readonly ledger: Ledger
+  readonly estimator: LiveEstimator
+  readonly simulated: (bench: string) => boolean
+  readonly nowMs: () => number
+}
+
+const MOST_REMEMBERED = 2000
+
+/** Past and present batches worked out from the store and the ledger, remembered until an entry changes them. */
+export class BatchReports {
+  private readonly parts: Parts
+  private readonly summaries = new Map<string, { readonly key: string; readonly summary: BatchSummary }>()
+
+  constructor(parts: Parts) {
+    this.parts = parts
+  }
+
+  batch(id: string): Batch | undefined {
+    return foldBatch(this.parts.ledger.ofBatch(id))
+  }
+
+  /** Newest first. */
+  *batches(): Generator<Batch> {
+    const { ledger } = this.parts
+    const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
+    for (const opened of ledger.ofKind('batch-opened').reverse()) {
+      const batch = opened.batch === null || undone.has(opened.id) ? undefined : this.batch(opened.batch)
+      if (batch) yield batch
+    }
+  }
+
+  work(batch: Batch): Worked {
+    const { store, estimator } = this.parts
+    const startUs = batchStartUs(batch)
+    const endUs = timeUs(
+      Math.min(
+        startUs + LONGEST_BATCH_US,
+        Date.parse(batch.discardedAt ?? new Date(this.parts.nowMs()).toISOString()) * 1000,
+      ),
+    )
+    const series = store.wiring().filter((s) => s.bench === batch.bench)
+    const calibrations = this.parts.ledger.ofKind('calibration')
+    const potency = this.read(
+      this.seriesWithReadings(series, 'dissolved-ozone', startUs, endUs),
+      startUs,
+      endUs,
+      calibrations,
+    )
+    const temperature = this.read(
+      this.seriesWithReadings(series, 'fluid-temperature', startUs, endUs),
+      startUs,
+      endUs,
+      calibrations,
+    )
+    const input = analysisInput({
+      batch,
+      startUs,
+      potency: potency.memory,
+      temperature: temperature.memory,
+      calibration: potency.calibration,
+      fullScaleMgL: potency.series?.fullScale ?? null,
+      history: undefined,
+      clockSteps: this.parts.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
+      nowS: (endUs - startUs) / 1e6,
+    })
+    return {
+      batch,
+      input,
+      estimate: estimator(input),
+      calibration: potency.calibration,
+      meanTemperatureC: meanOf(temperature.memory.values.view()),
+    }
+  }
+
+  private seriesWithReadings(
+    series: readonly SeriesInfo[],
+    channel: string,
+    from: TimeUs,
+    to: TimeUs,
+  ): SeriesInfo | undefined {
+    const candidates = series.filter((s) => s.channel === channel)
+    return candidates.find((s) => this.parts.store.envelopeNow(s, from, to, 1).length > 0)
+  }
+
+  private read(series: SeriesInfo | undefined, from: TimeUs, to: TimeUs, calibrations: readonly Entry[]) {
+    const at = new Date(to / 1000).toISOString()
+    const calibration = series && calibrationInForce(calibrations, series.instrument, series.channel, at)
+    const memory = new ChannelMemory(from, calibration)
+    if (series) for (const reading of this.parts.store.rangeNow(series, from, to)) memory.add(reading, 0)
+    return { memory, calibration, series }
+  }
+
+  summary(batch: Batch): BatchSummary {
+    const key = `${batch.newestSeq}/${this.parts.ledger.ofKind('calibration').length}`
+    const remembered = this.summaries.get(batch.id)
+    if (remembered?.key === key && batch.discardedAt) return remembered.summary
+    const summary = this.summaryOf(this.work(batch))
+    this.summaries.delete(batch.id)
+    this.summaries.set(batch.id, { key, summary })
+    if (this.summaries.size > MOST_REMEMBERED) this.summaries.delete(this.summaries.keys().next().value ?? '')
+    return summary
+  }
+
+  private summaryOf(worked: Worked): BatchSummary {
+    const fits = worked.estimate.analysis.phases.map(fitSummary)
+    const rise = fits.find((f) => f.kind === 'rise')
+    const decay = fits.findLast((f) => f.kind === 'decay')
+    return {
+      head: batchHead(worked.batch, this.parts.simulated(worked.batch.bench)),
+      plateau_mg_l: rise?.plateau_mg_l ?? null,
+      t95_min: rise?.t95_min ?? null,
+      half_life_min: decay?.half_life_min ?? null,
+      half_life_20c_min: decay?.half_life_20c_min ?? null,
+      mean_temperature_c: worked.meanTemperatureC ?? null,
+    }
+  }
+
+  analysis(batch: Batch): Analysis {
+    return this.work(batch).estimate.analysis
+  }
+
+  record(batch: Batch): BatchRecord {
+    const worked = this.work(batch)
+    const { analysis } = worked.estimate
+    const head = this.parts.ledger.head()
+    return {
+      summary: this.summaryOf(worked),
+      entries: batch.entries.map((entry) => ({ ...entry, data: { ...entry.data } })),
+      fits: analysis.phases.map(fitSummary),
+      verdicts: analysis.verdicts.map(verdictOf),
+      gaps: gapsOf(batch),
+      calibration: worked.calibration
+        ? { at: worked.calibration.at, method: worked.calibration.data.method }
+        : null,
+      ledger_head: head.head,
+      ledger_entries: head.entries,
+      analysis_version: ANALYSIS_VERSION,
+      curves: this.curves(worked),
+    }
+  }
+
+  private curves(worked: Worked): Curves {
+    const { batch, estimate } = worked
+    const nothing = {
+      state: 'no-reading',
+      value_mg_l: null,
+      low_mg_l: null,
+      high_mg_l: null,
+      at: null,
+      age_s: null,
+      stale_after_s: 3,
+      calibration: null,
+      why: null,
+      full_scale_mg_l: null,
+    } as const
+    return curvesView({
+      bench: batch.bench,
+      batch,
+      estimate,
+      expectation: expectationInput(batch, worked.meanTemperatureC),
+      forecast: forecastOf(undefined, batch.settings.target_mg_l ?? null),
+      potency: nothing,
+      nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : this.parts.nowMs(),
+    })
+  }
+
+  /** What this clinic's own finished batches of the same fluid showed, for the next forecast. */
+  historyFor(batch: Batch): BatchHistory | undefined {
+    const alike: BatchSummary[] = []
+    for (const other of this.batches()) {
+      if (alike.length >= MOST_HISTORY) break
+      if (other.id !== batch.id && other.discardedAt && other.settings.fluid === batch.settings.fluid)
+        alike.push(this.summary(other))
+    }
+    const pick = (of: (s: BatchSummary) => BatchSummary['half_life_20c_min']) =>
+      logSpread(
+        alike.flatMap((s) => {
+          const q = of(s)
+          return q?.value && q.bound === null && q.value > 0 ? [q.value] : []
+        }),
+      )
+    const halfLife = pick((s) => s.half_life_20c_min)
+    const plateau = pick((s) => s.plateau_mg_l)
+    if (!halfLife && !plateau) return undefined
+    return {
+      batches: alike.length,
+      ...(halfLife ? { halfLife20cMin: halfLife } : {}),
+      ...(plateau ? { plateauMgPerL: plateau } : {}),
+    }
+  }
+}
+
+const MOST_HISTORY = 30
+/** Fewer batches say nothing about the spread between batches. */
+const LEAST_HISTORY = 3
+
+const logSpread = (values: readonly number[]): LogSpread | undefined => {
+  if (values.length < LEAST_HISTORY) return undefined
+  const logs = values.map(Math.log)
+  const meanLog = logs.reduce((a, b) => a + b, 0) / logs.length
+  const variance = logs.reduce((sum, l) => sum + (l - meanLog) ** 2, 0) / (logs.length - 1)
+  return { meanLog, sdLog: Math.sqrt(variance) }
+}
+
+const gapsOf = (batch: Batch): { from: string; to: string }[] =>
+  batch.entries.flatMap((entry) =>
+    entry.kind === 'from-daemon' && entry.data.kind === 'gap'
+      ? [
+          {
+            from: new Date(Number(entry.data.detail['from_us']) / 1000).toISOString(),
+            to: new Date(Number(entry.data.detail['to_us']) / 1000).toISOString(),
+          },
+        ]
+      : [],
+  )

@@ -1,0 +1,70 @@
+import type { Reading } from '../../ingest/reading/reading.ts'
+import { isoOf } from '../../ingest/units.ts'
+import { type CalibrationInForce, calibrated } from '../calibration/in-force.ts'
+import { csvRow } from '../routes/csv.ts'
+
+export interface CsvHeadline {
+  readonly number: string
+  readonly site: string
+  readonly simulated: boolean
+  readonly calibration: CalibrationInForce | undefined
+  readonly ledgerHead: string
+  readonly ledgerEntries: number
+}
+
+/**
+ * Readings of one batch, a row per moment: the columns of `spargewatch analyse` first, so that the file can be
+ * analysed or imported again as it is. Values that are not good stay, with their quality; cells without a number are empty.
+ */
+export function* readingsCsv(
+  head: CsvHeadline,
+  potency: readonly Reading[],
+  temperature: readonly Reading[],
+): Generator<string> {
+  const state = head.calibration
+    ? `calibrated ${head.calibration.at} by ${head.calibration.data.method}`
+    : 'uncalibrated'
+  yield `# Spargewatch readings of batch ${head.number} at ${oneLine(head.site)}; times UTC; dissolved ozone ${oneLine(state)}\r\n`
+  if (head.simulated) yield '# SIMULATED: every number here comes from a simulation\r\n'
+  yield `# ledger ${head.ledgerEntries} entries, head ${head.ledgerHead}\r\n`
+  yield csvRow(['time', 'dissolved_ozone_mg_l', 'temperature_c', 'quality', 'as_sent', 'calibrated'])
+  for (const [p, t] of inStep(potency, temperature)) {
+    const at = (p ?? t)?.timeUs
+    if (at === undefined) continue
+    const usable = p && p.value !== null && (p.quality === 'good' || p.quality === 'clipped')
+    yield csvRow([
+      isoOf(at),
+      usable && p.value !== null ? Number(calibrated(p.value, head.calibration).toFixed(4)) : null,
+      t?.quality === 'good' ? t.value : null,
+      p?.quality ?? t?.quality,
+      p?.raw,
+      p ? (head.calibration ? 'yes' : 'no') : null,
+    ])
+  }
+}
+
+const oneLine = (text: string): string => text.replace(/[\r\n]+/g, ' ')
+
+/** Pairs readings of the same moment; one without a partner stands alone. */
+function* inStep(
+  a: readonly Reading[],
+  b: readonly Reading[],
+): Generator<[Reading | undefined, Reading | undefined]> {
+  let i = 0
+  let j = 0
+  while (i < a.length || j < b.length) {
+    const left = a[i]
+    const right = b[j]
+    if (left && right && left.timeUs === right.timeUs) {
+      yield [left, right]
+      i += 1
+      j += 1
+    } else if (left && (!right || left.timeUs < right.timeUs)) {
+      yield [left, undefined]
+      i += 1
+    } else {
+      yield [undefined, right]
+      j += 1
+    }
+  }
+}

@@ -1,0 +1,134 @@
+import { z } from 'zod'
+import { CHANNELS } from '../../ingest/reading/reading.ts'
+import { isoOf, timeUs } from '../../ingest/units.ts'
+import { calibrated, calibrationInForce } from '../calibration/in-force.ts'
+import { ServerError } from '../errors.ts'
+import type { Service } from '../service.ts'
+import type { Instrument, ReadingsAnswer, Site } from '../wire.ts'
+import { health, instrument, liveBench, readingsAnswer, site } from '../wire-schema.ts'
+import { healthView } from './health-view.ts'
+import type { Route } from './route.ts'
+
+const benchParams = z.object({ bench: z.string().min(1).max(40) })
+const readingsQuery = z.object({
+  bench: z.string().min(1).max(40),
+  channel: z.enum(CHANNELS),
+  from: z.iso.datetime(),
+  to: z.iso.datetime(),
+  points: z.coerce.number().int().min(1).max(5000).default(1000),
+})
+
+export const siteView = ({ config, version }: Service): Site => ({
+  name: config.site,
+  zone: config.zone,
+  simulated: config.simulated,
+  version,
+  benches: config.benches.map(({ id, name, simulated }) => ({ id, name, simulated })),
+})
+
+export const benchRoutes = (service: Service): Route[] => [
+  {
+    method: 'get',
+    path: '/api/health',
+    summary: 'Is everything at work? For people and for monitors',
+    answer: health,
+    handle: () => healthView(service),
+  },
+  {
+    method: 'get',
+    path: '/api/site',
+    summary: 'Site, zone, benches',
+    answer: site,
+    handle: () => siteView(service),
+  },
+  {
+    method: 'get',
+    path: '/api/benches',
+    summary: 'Every bench as it is now',
+    answer: z.array(liveBench),
+    handle: () => service.engine.all(),
+  },
+  {
+    method: 'get',
+    path: '/api/benches/{bench}',
+    summary: 'One bench as it is now',
+    params: benchParams,
+    answer: liveBench,
+    handle: ({ params }) => {
+      const found = service.engine.bench(params['bench'] ?? '')
+      if (!found) throw new ServerError('not-found', `bench ${params['bench']} is not in the wiring`)
+      return found.live
+    },
+  },
+  {
+    method: 'get',
+    path: '/api/readings',
+    summary: 'Readings of one channel as an exact least-and-greatest envelope',
+    query: readingsQuery,
+    answer: readingsAnswer,
+    handle: ({ query }) => readings(query as z.infer<typeof readingsQuery>, service),
+  },
+  {
+    method: 'get',
+    path: '/api/instruments',
+    summary: 'Instruments, their newest values and calibration',
+    answer: z.array(instrument),
+    handle: () => instruments(service),
+  },
+]
+
+const readings = (query: z.infer<typeof readingsQuery>, { store, ledger }: Service): ReadingsAnswer => {
+  const { bench, channel, from, to, points } = query
+  const series = store.wiring().filter((s) => s.bench === bench && s.channel === channel)
+  const [fromUs, toUs] = [timeUs(Date.parse(from) * 1000), timeUs(Date.parse(to) * 1000)]
+  if (toUs <= fromUs)
+    throw new ServerError('bad-request', `query.to needs to be after query.from, got ${from} to ${to}`)
+  const columns = series.map((s) => ({ s, points: store.envelopeNow(s, fromUs, toUs, points) }))
+  const chosen = columns.find((c) => c.points.length > 0) ?? columns[0]
+  const calibration =
+    chosen && calibrationInForce(ledger.ofKind('calibration'), chosen.s.instrument, channel, isoOf(toUs))
+  const apply = (value: number | null) => (value === null ? null : calibrated(value, calibration))
+  return {
+    bench,
+    channel,
+    unit: chosen?.s.unit ?? '',
+    from,
+    to,
+    calibrated: calibration !== undefined,
+    points: (chosen?.points ?? []).map((p) => ({
+      time_us: p.timeUs,
+      min: apply(p.min),
+      max: apply(p.max),
+      mean: apply(p.mean),
+      count: p.count,
+      not_good: p.notGood,
+    })),
+  }
+}
+
+const instruments = ({ store, ledger, clock }: Service): Instrument[] => {
+  const wired = store.wiring().filter((s) => s.wired)
+  const now = new Date(clock.nowMs()).toISOString()
+  const calibrations = ledger.ofKind('calibration')
+  return [...new Set(wired.map((s) => s.instrument))].map((id) => {
+    const own = wired.filter((s) => s.instrument === id)
+    const calibration = calibrationInForce(calibrations, id, 'dissolved-ozone', now)
+    return {
+      instrument: id,
+      bench: own[0]?.bench ?? '',
+      port: own[0]?.port ?? '',
+      channels: own.map((s) => {
+        const newest = store.newest(s)
+        return {
+          channel: s.channel,
+          unit: s.unit,
+          last_value: newest?.value ?? null,
+          last_at: newest ? isoOf(newest.timeUs) : null,
+        }
+      }),
+      calibration: calibration
+        ? { at: calibration.at, method: calibration.data.method, tau_s: calibration.data.tau_s ?? null }
+        : null,
+    }
+  })
+}

@@ -1,0 +1,33 @@
+import type { Service } from '../service.ts'
+import type { Health } from '../wire.ts'
+
+/** The daemon rewrites its status every second; this long without counts as gone. */
+const DAEMON_GONE_S = 5
+
+export const healthView = ({ config, version, clock, startedMs, events, store, ledger }: Service): Health => {
+  const ports = events.ports()
+  const seenUs = Math.max(0, ...ports.map((p) => p.timeUs))
+  const alive = seenUs > 0 && Math.abs(clock.nowMs() - seenUs / 1000) / 1000 < DAEMON_GONE_S
+  return {
+    status: alive && ports.every((p) => p.state === 'open') ? 'working' : 'degraded',
+    version,
+    simulated: config.simulated,
+    at: new Date(clock.nowMs()).toISOString(),
+    uptime_s: (clock.steadyMs() - startedMs) / 1000,
+    daemon: {
+      seen_at: seenUs > 0 ? new Date(seenUs / 1000).toISOString() : null,
+      alive,
+      readings_seq: store.newestSeq(),
+    },
+    ledger: ledger.head(),
+    ports: ports.map((p) => ({
+      port: p.port,
+      state: p.state,
+      why: p.why,
+      frames: p.frames,
+      readings: p.readings,
+      discarded: Object.values(p.discarded).reduce((a, b) => a + b, 0),
+      last_reading_at: p.lastReadingUs === null ? null : new Date(p.lastReadingUs / 1000).toISOString(),
+    })),
+  }
+}

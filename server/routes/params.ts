@@ -1,0 +1,3 @@
+import { z } from 'zod'
+
+export const idParams = z.object({ id: z.uuid() })

@@ -1,0 +1,83 @@
+import { v7 as uuidv7 } from 'uuid'
+import { createEventLog, type EventLog } from '../ingest/store/event-log.ts'
+import { SqliteStore } from '../ingest/store/sqlite-store.ts'
+import type { LiveEstimator } from './analysis/live-estimate.ts'
+import type { ServerConfig } from './config.ts'
+import { Ledger } from './ledger/ledger.ts'
+import type { ServerClock } from './live/bench-state.ts'
+import { Engine, type Publish } from './live/engine.ts'
+import { BatchReports } from './report/batch-report.ts'
+
+export interface ServiceFiles {
+  readonly readings: string
+  readonly ledger: string
+}
+
+/** Everything the routes and sockets work on, put together once. */
+export interface Service {
+  readonly config: ServerConfig
+  readonly version: string
+  readonly startedMs: number
+  readonly clock: ServerClock
+  readonly store: SqliteStore
+  readonly events: EventLog
+  readonly ledger: Ledger
+  readonly reports: BatchReports
+  readonly engine: Engine
+  readonly newId: () => string
+  close(): void
+}
+
+export interface ServiceParts {
+  readonly config: ServerConfig
+  readonly version: string
+  readonly files: ServiceFiles
+  readonly estimator: LiveEstimator
+  readonly clock: ServerClock
+  readonly publish: Publish
+  readonly onTrouble: (error: unknown) => void
+}
+
+export const openService = (parts: ServiceParts): Service => {
+  const { config, clock, estimator } = parts
+  const kind = config.simulated ? 'simulated' : 'real'
+  const store = new SqliteStore({ path: parts.files.readings, kind, writes: false })
+  const ledger = new Ledger(parts.files.ledger, kind)
+  const simulated = new Set(config.benches.filter((b) => b.simulated).map((b) => b.id))
+  const reports = new BatchReports({
+    store,
+    ledger,
+    estimator,
+    nowMs: clock.nowMs,
+    simulated: (bench) => config.simulated || simulated.has(bench),
+  })
+  const newId = () => uuidv7()
+  const engine = new Engine({
+    config,
+    store,
+    ledger,
+    estimator,
+    clock,
+    historyOf: (batch) => reports.historyFor(batch),
+    newId,
+    publish: parts.publish,
+    onTrouble: parts.onTrouble,
+  })
+  return {
+    config,
+    version: parts.version,
+    startedMs: clock.steadyMs(),
+    clock,
+    store,
+    events: createEventLog(store.db),
+    ledger,
+    reports,
+    engine,
+    newId,
+    close: () => {
+      engine.stop()
+      ledger.close()
+      store.db.close()
+    },
+  }
+}

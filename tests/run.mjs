@@ -1,0 +1,44 @@
+/**
+ * `npm test`: does its own set-up, then runs everything. On Debian as root it installs the system parts that the
+ * tests drive (browser, pty pair, time-series database); elsewhere it names what it has to leave out. With
+ * `CI=true` leaving anything out is a failure.
+ */
+import { spawnSync } from 'node:child_process'
+import { existsSync } from 'node:fs'
+import { delimiter, join } from 'node:path'
+import { build, install, root } from '../server/launch/set-up.mjs'
+
+const PARTS = [
+  { command: 'chromium', packageName: 'chromium', tests: 'browser' },
+  { command: 'socat', packageName: 'socat', tests: 'serial' },
+]
+
+const strict = process.env.CI === 'true'
+const isThere = (command) =>
+  (process.env.PATH ?? '').split(delimiter).some((folder) => existsSync(join(folder, command)))
+const missing = () => PARTS.filter(({ command }) => !isThere(command))
+
+install()
+if (missing().length > 0 && process.getuid?.() === 0 && isThere('apt-get')) {
+  const packages = missing().map((p) => p.packageName)
+  process.stderr.write(`spargewatch: installing ${packages.join(', ')} for the tests …\n`)
+  spawnSync('apt-get', ['update', '-qq'], { stdio: ['ignore', 2, 2] })
+  spawnSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', ...packages], {
+    stdio: ['ignore', 2, 2],
+    env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' },
+  })
+}
+const left = missing()
+for (const { command, tests } of left)
+  process.stderr.write(`spargewatch: ${command} is not installed: the ${tests} tests are left out\n`)
+if (strict && left.length > 0) process.exit(1)
+build()
+
+const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs')
+const args = process.argv.slice(2)
+const done = spawnSync(process.execPath, [vitest, 'run', ...args], {
+  cwd: root,
+  stdio: 'inherit',
+  env: { ...process.env, SPARGEWATCH_LEFT_OUT: left.map((p) => p.tests).join(',') },
+})
+process.exit(done.status ?? 1)
