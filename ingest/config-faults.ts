@@ -1,10 +1,15 @@
 import type { Document, LineCounter } from 'yaml'
 import { isNode } from 'yaml'
 import type { z } from 'zod'
+import { referenceFaults } from './config-references.ts'
 
 /** One line per fault: where it stands, what was found, what is needed. */
-export const faultsOf = (error: z.ZodError, document: Document, lines: LineCounter): string[] =>
-  error.issues.flatMap((issue) => {
+export const faultsOf = (
+  issues: readonly z.core.$ZodIssue[],
+  document: Document,
+  lines: LineCounter,
+): string[] =>
+  issues.flatMap((issue) => {
     const path = issue.path.map((p) => (typeof p === 'symbol' ? String(p) : p))
     if (issue.code === 'unrecognized_keys')
       return issue.keys.map(
@@ -12,6 +17,13 @@ export const faultsOf = (error: z.ZodError, document: Document, lines: LineCount
       )
     return [`${where(path, document, lines)} ${requirement(issue)}, got ${shown(document.getIn(path))}`]
   })
+
+/** The same for names that point at nothing. */
+export const referencesOf = (raw: unknown, document: Document, lines: LineCounter): string[] =>
+  referenceFaults(raw).map(
+    ({ path, message }) =>
+      `${where(path, document, lines)} ${message}, got ${shown(document.getIn([...path]))}`,
+  )
 
 const where = (path: readonly (string | number)[], document: Document, lines: LineCounter): string => {
   const key = path.reduce<string>(

@@ -37,7 +37,7 @@ export const createLineFramer = (format: LineFormat): Framer => {
     kind: 'discarded',
     why,
     bytes,
-    sample: sample(line, length),
+    sample: sample(line, Math.min(length, bytes)),
   })
 
   /** True when the buffered bytes end with the delimiter. */

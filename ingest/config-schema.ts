@@ -1,0 +1,98 @@
+import { z } from 'zod'
+import { CHANNELS } from './reading/reading.ts'
+
+/** Shape of the wiring file: every key, its range and its default. Names that point at others: `config-references.ts`. */
+
+const name = z
+  .string()
+  .regex(
+    /^[A-Za-z0-9][A-Za-z0-9 ._:-]{0,38}$/,
+    'needs 1 to 39 letters, digits, space . _ : or -, starting with a letter or digit',
+  )
+
+const frameSettings = z
+  .strictObject({
+    delimiter: z.string().min(1).max(4).default('\n'),
+    max_bytes: z.number().int().min(16).max(4096).default(256),
+    checksum: z.enum(['none', 'xor']).default('none'),
+  })
+  .prefault({})
+
+const usb = z.strictObject({
+  vendor: z.string().regex(/^[0-9a-fA-F]{4}$/, 'needs four hexadecimal digits in quotes'),
+  product: z.string().regex(/^[0-9a-fA-F]{4}$/, 'needs four hexadecimal digits in quotes'),
+  serial: z.string().min(1).optional(),
+})
+
+const silence = z.number().min(5).max(3600).optional()
+
+const serial = z
+  .strictObject({
+    kind: z.literal('serial'),
+    device: z.string().min(1).optional(),
+    usb: usb.optional(),
+    baud: z.number().int().min(110).max(4_000_000),
+    data_bits: z.union([z.literal(5), z.literal(6), z.literal(7), z.literal(8)]).default(8),
+    parity: z.enum(['none', 'even', 'odd']).default('none'),
+    stop_bits: z.union([z.literal(1), z.literal(1.5), z.literal(2)]).default(1),
+    frame: frameSettings,
+    reopen_after_silence_s: silence,
+  })
+  .refine((p) => (p.device === undefined) !== (p.usb === undefined), {
+    path: ['device'],
+    message: 'needs either device (a path) or usb (vendor, product, serial), one of the two',
+  })
+
+const tcp = z.strictObject({
+  kind: z.literal('tcp'),
+  host: z.string().min(1),
+  port: z.number().int().min(1).max(65_535),
+  frame: frameSettings,
+  reopen_after_silence_s: silence,
+})
+
+const replay = z.strictObject({
+  kind: z.literal('replay'),
+  file: z.string().min(1),
+  speed: z.number().positive().max(10_000).default(1),
+  frame: frameSettings,
+})
+
+const channel = z.strictObject({
+  channel: z.enum(CHANNELS),
+  field: z.number().int().min(0).max(63),
+  unit: z.string(),
+  full_scale: z.number().optional(),
+  range: z
+    .tuple([z.number(), z.number()])
+    .refine(([a, b]) => a < b, 'needs the lower number first')
+    .optional(),
+  max_change_per_s: z.number().positive().optional(),
+})
+
+const instrument = z.strictObject({
+  id: name,
+  port: z.string(),
+  bench: z.string(),
+  starts_with: z.string().min(1).max(20).optional(),
+  separator: z.string().min(1).max(3).default(','),
+  field_count: z.number().int().min(1).max(64).optional(),
+  interval_s: z.number().min(0.02).max(3600).default(1),
+  channels: z.array(channel).min(1),
+})
+
+export const fileSchema = z.looseObject({
+  site: z.looseObject({ name: z.string().min(1).max(80), simulated: z.boolean().default(false) }),
+  benches: z.array(z.looseObject({ id: name, simulated: z.boolean().default(false) })).min(1),
+  ports: z.record(name, z.discriminatedUnion('kind', [serial, tcp, replay])),
+  instruments: z.array(instrument).min(1),
+  store: z
+    .strictObject({
+      kind: z.literal('sqlite').default('sqlite'),
+      commit_interval_ms: z.number().int().min(5).max(5000).default(50),
+    })
+    .prefault({}),
+})
+
+export type FileSchema = z.infer<typeof fileSchema>
+export type ChannelSchema = z.infer<typeof channel>
