@@ -17,10 +17,23 @@ export interface CorrelatedFit {
   readonly noise: NoiseShape
   /** Independent readings that would fix the mean as well as these n. */
   readonly effectiveReadings: number
+  /** True when the noise parameters are the instrument's own from earlier batches. */
+  readonly fromHistory: boolean
   /** For Student's t; at least 1. */
   readonly degreesOfFreedom: number
 }
 export type { NoiseShape }
+
+/** Noise known beforehand: standard deviation of a reading, correlation time in the unit of the times. */
+export interface KnownNoise {
+  readonly sd: number
+  readonly correlationTime: number
+  /** White part of the variance of one reading, 0 to 1. */
+  readonly whitePart: number
+}
+
+/** Worth fewer independent readings than this, a record cannot tell its own noise. */
+const FEW = 10
 
 /**
  * Parameters and covariance under correlated noise, from the residuals and Jacobian of a least-squares fit. White-noise
@@ -31,6 +44,7 @@ export const correlatedFit = (
   times: Float64Array,
   residuals: Float64Array,
   jacobian: readonly Float64Array[],
+  history?: KnownNoise,
 ): CorrelatedFit | undefined => {
   const p = jacobian.length
   if (times.length < p + 3) return undefined
@@ -38,7 +52,17 @@ export const correlatedFit = (
   if (bins.times.length < p + 3) return undefined
   const whitener = new Whitener(bins)
   const noise = fitNoise(whitener)
-  return noise && solve(whitener, noise, noise.variance)
+  const own = noise && solve(whitener, noise, noise.variance)
+  if (history === undefined || (own !== undefined && own.effectiveReadings >= FEW)) return own
+  return solveWithHistory(whitener, history)
+}
+
+const solveWithHistory = (whitener: Whitener, history: KnownNoise): CorrelatedFit | undefined => {
+  const slow = 1 - history.whitePart
+  const white = history.whitePart / whitener.meanCount
+  const shape = { correlationTime: history.correlationTime, whiteShare: white / (slow + white) }
+  const fit = solve(whitener, shape, history.sd ** 2 * (slow + white))
+  return fit && { ...fit, fromHistory: true, degreesOfFreedom: Number.POSITIVE_INFINITY }
 }
 
 /** The same with a noise shape and variance known beforehand, such as the instrument's own history. */
@@ -59,6 +83,7 @@ export const solve = (whitener: Whitener, noise: NoiseShape, variance: number): 
     covariance: inverse.map((v) => v * variance),
     readingSd: Math.sqrt(variance * readingVariance(noise, whitener.meanCount)),
     noise,
+    fromHistory: false,
     ...worth(whitener, noise, p),
   }
 }

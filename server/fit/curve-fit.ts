@@ -1,15 +1,20 @@
 import { blockMedians } from './block-medians.ts'
-import { type CorrelatedFit, correlatedFit } from './correlated-fit.ts'
+import { type CorrelatedFit, correlatedFit, type KnownNoise } from './correlated-fit.ts'
 import { at } from './linear-algebra.ts'
 import { markOutliers, resolutionOf } from './outliers.ts'
 import { fitSeparable, gramInverseOf, type RateSearch, type SeparableFit } from './separable-fit.ts'
 import type { SeparableModel } from './separable-model.ts'
+import { fitSpotReadings } from './spot-fit.ts'
 import { startRate } from './start-rate.ts'
 
 export interface CurveData {
   /** Since the start of the phase; the rate comes in the inverse unit. */
   readonly times: Float64Array
   readonly values: Float64Array
+  /** Spot mode: standard uncertainty of each reading, from its method. */
+  readonly knownSd?: Float64Array
+  /** Noise of this instrument from earlier batches, used when these readings are worth fewer than ten. */
+  readonly noiseHistory?: KnownNoise
 }
 
 /** Builds the model on any subset of the readings. */
@@ -38,7 +43,7 @@ export type CurveFit =
       /** 1 where a reading was set aside. */
       readonly outliers: Uint8Array
       readonly whiteNoise: WhiteNoiseFit
-    } & Pick<CorrelatedFit, 'degreesOfFreedom' | 'effectiveReadings' | 'noise' | 'readingSd'>)
+    } & Pick<CorrelatedFit, 'degreesOfFreedom' | 'effectiveReadings' | 'fromHistory' | 'noise' | 'readingSd'>)
   | { readonly kind: 'refused'; readonly why: CurveRefusal }
 
 export type CurveRefusal = 'too-few-readings' | 'no-convergence' | 'no-change' | 'noise-not-estimated'
@@ -51,13 +56,14 @@ const ROUNDS = 4
  * robust scale, the rest is fitted by least squares and then by generalised least squares under correlated noise.
  */
 export const fitCurve = (data: CurveData, modelAt: ModelAt): CurveFit => {
+  if (data.knownSd !== undefined) return fitSpotReadings(data, data.knownSd, modelAt)
   if (data.times.length < modelAt(data.times.subarray(0, 1)).columns.length + 2)
     return { kind: 'refused', why: 'too-few-readings' }
   const rough = roughFit(data, modelAt)
   if (rough.kind === 'refused') return rough
   const outliers = new Uint8Array(data.times.length)
   const fit = settle(data, modelAt, rough, outliers)
-  return fit.kind === 'refused' ? fit : certain(fit, outliers)
+  return fit.kind === 'refused' ? fit : certain(fit, outliers, data.noiseHistory)
 }
 
 const searchFrom = (times: Float64Array, start: number): RateSearch => {
@@ -104,7 +110,11 @@ const settle = (
   return settled
 }
 
-const certain = ({ fit, times }: Settled, outliers: Uint8Array): CurveFit => {
+const certain = (
+  { fit, times }: Settled,
+  outliers: Uint8Array,
+  history: KnownNoise | undefined,
+): CurveFit => {
   const gram = gramInverseOf(fit.jacobian)
   if (gram === undefined || fit.degreesOfFreedom < 1) return { kind: 'refused', why: 'too-few-readings' }
   const variance = fit.rss / fit.degreesOfFreedom
@@ -116,7 +126,7 @@ const certain = ({ fit, times }: Settled, outliers: Uint8Array): CurveFit => {
     iterations: fit.iterations,
     stopped: fit.stopped,
   }
-  const correlated = correlatedFit(times, fit.residuals, fit.jacobian)
+  const correlated = correlatedFit(times, fit.residuals, fit.jacobian, history)
   if (correlated === undefined) return { kind: 'refused', why: 'noise-not-estimated' }
   const { step, ...uncertainty } = correlated
   return {

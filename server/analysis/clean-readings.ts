@@ -1,0 +1,104 @@
+import { at } from '../fit/linear-algebra.ts'
+import { resolutionOf } from '../fit/outliers.ts'
+import { clippedAtTop } from './clipping.ts'
+import type { AnalysisEvent, AnalysisInput } from './input.ts'
+import type { SetAside } from './schema.ts'
+
+export type AsideReason = SetAside['why']
+
+/** The readings of a batch with a verdict on each: fit for use, or set aside and why. Times in s since the start. */
+export interface CleanReadings {
+  readonly timesS: Float64Array
+  readonly values: Float64Array
+  /** Per reading: undefined, or why no fit may use it. */
+  readonly aside: (AsideReason | undefined)[]
+  readonly resolution: number
+  readonly notes: readonly string[]
+}
+
+/** A meter that repeats one value this long while the batch changes has stopped measuring. */
+const STUCK_S = 120
+/** A reading this far below zero is a fault, not noise. */
+const LOWEST_POSSIBLE = -2
+
+/** Drops cells without a number and marks readings that cannot be used: clipped, stuck, impossible, probe out. */
+export const cleanReadings = (input: AnalysisInput): CleanReadings => {
+  const kept = input.potencyMgPerL.map((v) => (Number.isFinite(v) ? 1 : 0))
+  const pick = (values: Float64Array) => values.filter((_, i) => kept[i] === 1)
+  const timesS = pick(input.timesS)
+  const values = pick(input.potencyMgPerL)
+  const resolution = resolutionOf(values)
+  const aside = new Array<AsideReason | undefined>(values.length).fill(undefined)
+  const clipped = input.clipped?.filter((_, i) => kept[i] === 1)
+  markClipped(values, clippedAtTop(values, resolution, clipped, input.rangeMaxMgPerL), aside)
+  markImpossible(timesS, values, input, aside)
+  if (input.readingUPercent === undefined) markStuck(timesS, values, resolution, aside)
+  markProbeOut(timesS, input.events, aside)
+  return { timesS, values, aside, resolution, notes: [] }
+}
+
+const markClipped = (
+  values: Float64Array,
+  clipped: Uint8Array | undefined,
+  aside: (AsideReason | undefined)[],
+): void => {
+  if (clipped === undefined) return
+  for (let i = 0; i < values.length; i++) if (clipped[i] === 1) aside[i] = 'clipped'
+}
+
+/** More ozone than the gas can hold, or clearly less than none. */
+const markImpossible = (
+  timesS: Float64Array,
+  values: Float64Array,
+  input: AnalysisInput,
+  aside: (AsideReason | undefined)[],
+): void => {
+  const ceiling = (input.expectation?.gas.ugPerMl ?? Number.POSITIVE_INFINITY) * 1.1
+  for (let i = 0; i < timesS.length; i++) {
+    const value = at(values, i)
+    if (value < LOWEST_POSSIBLE || value > ceiling) aside[i] ??= 'impossible'
+  }
+}
+
+/** One value repeated for two minutes in a record that otherwise moves. */
+const markStuck = (
+  timesS: Float64Array,
+  values: Float64Array,
+  resolution: number,
+  aside: (AsideReason | undefined)[],
+): void => {
+  if (resolution === 0) return
+  let from = 0
+  for (let i = 1; i <= values.length; i++) {
+    if (i < values.length && values[i] === values[from]) continue
+    const lasted = at(timesS, i - 1) - at(timesS, from)
+    const isIdle = Math.abs(at(values, from)) < 5 * resolution
+    if (lasted >= STUCK_S && i - from > 10 && !isIdle && jumpsAway(values, i, resolution))
+      for (let j = from + 1; j < i; j++) aside[j] ??= 'repeated'
+    from = i
+  }
+}
+
+/** After a stuck value the reading leaves it by more than a step of the display, or the record ends in it. */
+const jumpsAway = (values: Float64Array, next: number, resolution: number): boolean =>
+  next >= values.length || Math.abs(at(values, next) - at(values, next - 1)) > 1.5 * resolution
+
+const markProbeOut = (
+  timesS: Float64Array,
+  events: readonly AnalysisEvent[],
+  aside: (AsideReason | undefined)[],
+): void => {
+  const moves = events
+    .filter((e) => e.kind === 'probe-in' || e.kind === 'probe-out')
+    .sort((a, b) => a.atS - b.atS)
+  if (moves.length === 0) return
+  let next = 0
+  let isOut = moves[0]?.kind === 'probe-in'
+  for (let i = 0; i < timesS.length; i++) {
+    while (next < moves.length && (moves[next]?.atS ?? 0) <= at(timesS, i)) {
+      isOut = moves[next]?.kind === 'probe-out'
+      next++
+    }
+    if (isOut) aside[i] ??= 'probe-out'
+  }
+}

@@ -1,0 +1,75 @@
+import { at } from '../fit/linear-algebra.ts'
+import { findPhases } from '../phase/find-phases.ts'
+import type { Disagreement, Phase } from '../phase/phase.ts'
+import type { AsideReason, CleanReadings } from './clean-readings.ts'
+import { cleanReadings } from './clean-readings.ts'
+import { analyseDecay, type DecayResult } from './decay-report.ts'
+import type { AnalysisInput } from './input.ts'
+import { lowerBound } from './phase-readings.ts'
+import { analysePurge, type PurgeResult } from './purge-report.ts'
+import { analyseRise, type RiseResult } from './rise-report.ts'
+import { markOutlierRuns } from './set-aside.ts'
+
+export type PhaseResult = RiseResult | PurgeResult | DecayResult
+
+/** All fits of one batch, before they are written down: what forecasts, verdicts and curves are read from. */
+export interface BatchFits {
+  readonly input: AnalysisInput
+  readonly readings: CleanReadings
+  readonly results: readonly PhaseResult[]
+  readonly disagreements: readonly Disagreement[]
+  readonly aside: readonly (AsideReason | undefined)[]
+}
+
+export const fitBatch = (input: AnalysisInput): BatchFits => {
+  const readings = cleanReadings(input)
+  const context = { input, readings }
+  const usable = readings.aside.map((why) => why === undefined || why === 'clipped')
+  const { phases, disagreements } = findPhases(
+    {
+      timesS: readings.timesS.filter((_, i) => usable[i] === true),
+      values: readings.values.filter((_, i) => usable[i] === true),
+    },
+    input.events,
+    { nowS: input.nowS, useSignal: input.readingUPercent === undefined },
+  )
+  const fitted = phases.map((phase) => {
+    if (phase.kind === 'rise') return analyseRise(context, phase)
+    return phase.kind === 'decay' ? analyseDecay(context, phase) : phase
+  })
+  const results = fitted.map((result, i): PhaseResult => {
+    if ('report' in result) return result
+    return analysePurge(context, result, riseOf(fitted[i - 1]), decayOf(fitted[i + 1]))
+  })
+  return { input, readings, results, disagreements, aside: asideWithOutliers(readings, results) }
+}
+
+const riseOf = (result: RiseResult | DecayResult | Phase | undefined): RiseResult | undefined =>
+  result !== undefined && 'report' in result && result.kind === 'rise' ? result : undefined
+
+const decayOf = (result: RiseResult | DecayResult | Phase | undefined): DecayResult | undefined =>
+  result !== undefined && 'report' in result && result.kind === 'decay' ? result : undefined
+
+const asideWithOutliers = (readings: CleanReadings, results: readonly PhaseResult[]) => {
+  const aside = readings.aside.slice()
+  for (const result of results) {
+    if (result.kind === 'purge') continue
+    if (result.fit !== undefined) markOutlierRuns(result.readings.indices, result.fit.curve.outliers, aside)
+    if (result.kind === 'decay') markSettling(readings, result, aside)
+  }
+  return aside
+}
+
+/** The first readings after flow-off, while the probe's own transient lasts. */
+const markSettling = (
+  readings: CleanReadings,
+  result: DecayResult,
+  aside: (AsideReason | undefined)[],
+): void => {
+  if (!result.phase.startSeen || result.settledMinutes === 0) return
+  const until = Math.min(result.phase.endS, result.phase.startS + 60 * result.settledMinutes)
+  for (let i = lowerBound(readings.timesS, result.phase.startS); i < aside.length; i++) {
+    if (at(readings.timesS, i) >= until) break
+    aside[i] ??= 'settling'
+  }
+}

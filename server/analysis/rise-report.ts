@@ -1,0 +1,150 @@
+import { at } from '../fit/linear-algebra.ts'
+import {
+  fitSaturation,
+  plateauInterval,
+  potencyAt,
+  rateInterval,
+  type SaturationFit,
+  startInterval,
+  t95FromZeroInterval,
+  t95Interval,
+} from '../fit/saturation-fit.ts'
+import type { Phase } from '../phase/phase.ts'
+import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
+import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
+import { atLeast, atMost, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
+import type { Reason } from './quantity-schema.ts'
+import type { AnalysedRise } from './schema.ts'
+import { lagCouldMatter } from './unknown-lag.ts'
+
+export interface RiseResult {
+  readonly kind: 'rise'
+  readonly phase: Phase
+  readonly report: AnalysedRise
+  readonly readings: PhaseReadings
+  /** Present when the curve itself can be drawn and read off, also when some of its numbers are only bounds. */
+  readonly fit?: SaturationFit
+}
+
+/** A plateau is reported as a number from this fraction of it on, and after 2.3 time constants. */
+const REACHED_FRACTION = 0.9
+const REACHED_FOLDS = 2.3
+
+export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => {
+  const { input } = context
+  const readings = phaseReadings(context.readings, phase)
+  const common = {
+    kind: 'rise' as const,
+    start: isoAt(input, phase.startS),
+    end: isoAt(input, phase.endS),
+    found_by: phase.foundBy,
+    notes: [...phase.notes, ...(phase.startSeen ? [] : ['the record begins in mid-rise'])],
+  }
+  const known = lagMinutes(input)
+  const lag = phase.startSeen ? known : undefined
+  const fit = fitSaturation({ ...curveData(input, readings), ...(lag === undefined ? {} : { lag }) })
+  if (fit.kind === 'refused')
+    return { kind: 'rise', phase, readings, report: unfitted(common, readings, fit.why) }
+  if (fit.plateau < fit.start || fit.plateau <= 0)
+    return { kind: 'rise', phase, readings, report: { ...common, status: 'refused', why: 'no-change' } }
+  const measured = {
+    residual_sd_mg_l: fit.curve.residualSd,
+    n: fit.curve.n,
+    n_eff: fit.curve.effectiveReadings,
+    start_mg_l: estimate(startInterval(fit)),
+  }
+  const notes = [...common.notes, ...fitNotes(context, fit)]
+  const report = { ...common, ...measured, notes }
+  if (readings.clipped !== undefined) {
+    const { level, fromMinutes } = readings.clipped
+    const bounds = { plateau_mg_l: atLeast(level, 'clipped'), t95_min: atLeast(fromMinutes, 'clipped') }
+    return { kind: 'rise', phase, readings, report: { ...report, status: 'bounded', ...bounds } }
+  }
+  const seen = at(readings.times, readings.times.length - 1)
+  const end = potencyAt(fit, seen)
+  const fraction = end.value / fit.plateau
+  const isReached =
+    fraction >= REACHED_FRACTION &&
+    fit.rate * seen >= REACHED_FOLDS &&
+    relativeHalfWidth(plateauInterval(fit)) < USELESS
+  if (!isReached)
+    return { kind: 'rise', phase, readings, fit, report: { ...report, ...unreached(fit, seen, end) } }
+  const judged = { ...report, fraction_of_plateau: fraction, plateau_mg_l: estimate(plateauInterval(fit)) }
+  return {
+    kind: 'rise',
+    phase,
+    readings,
+    fit,
+    report: { ...judged, ...timing(context, phase, readings, fit) },
+  }
+}
+
+type Common = Pick<AnalysedRise, 'kind' | 'start' | 'end' | 'found_by' | 'notes'>
+
+/** No curve: still, a rise that has only just begun shows that its plateau lies above what was reached. */
+const unfitted = (common: Common, readings: PhaseReadings, why: Reason): AnalysedRise => {
+  if (readings.clipped !== undefined)
+    return { ...common, status: 'bounded', plateau_mg_l: atLeast(readings.clipped.level, 'clipped') }
+  if (why !== 'no-convergence') return { ...common, status: 'refused', why }
+  const last = readings.values.slice(-15).sort()
+  const first = readings.values.slice(0, 15).sort()
+  const reached = at(last, last.length >> 1)
+  return reached > at(first, first.length >> 1)
+    ? { ...common, status: 'bounded', plateau_mg_l: atLeast(reached, 'plateau-not-reached') }
+    : { ...common, status: 'refused', why: 'no-change' }
+}
+
+/** Plateau and rate are almost one number until the curve bends: the plateau is above what was reached, no more. */
+const unreached = (
+  fit: SaturationFit,
+  seen: number,
+  end: { value: number; se: number },
+): Pick<AnalysedRise, 'status' | 'plateau_mg_l' | 'rate_per_min' | 't95_min' | 'fraction_of_plateau'> => {
+  const rate = rateInterval(fit)
+  const bound = end.value - fit.tOneSided * end.se
+  return {
+    status: 'bounded',
+    plateau_mg_l: atLeast(bound, 'plateau-not-reached'),
+    t95_min: atLeast(seen, 'plateau-not-reached'),
+    ...(relativeHalfWidth(rate) < USELESS
+      ? { rate_per_min: estimate(rate) }
+      : { rate_per_min: atMost(rate.ci95[1], 'plateau-not-reached') }),
+  }
+}
+
+const timing = (
+  { input }: BatchContext,
+  phase: Phase,
+  readings: PhaseReadings,
+  fit: SaturationFit,
+): Pick<AnalysedRise, 'status' | 'rate_per_min' | 't95_min' | 't95_from_zero_min'> => {
+  const rate = rateInterval(fit)
+  if (relativeHalfWidth(rate) > USELESS)
+    return { status: 'bounded', rate_per_min: atMost(rate.ci95[1], 'interval-too-wide') }
+  const unknown = input.probeLag === undefined && phase.startSeen && lagCouldMatter(readings, fit)
+  const zero = t95FromZeroInterval(fit)
+  const t95 = t95Interval(fit)
+  if (unknown)
+    return {
+      status: 'bounded',
+      rate_per_min: atLeast(rate.ci95[0], 'probe-lag-unknown'),
+      t95_min: atMost(t95.ci95[1], 'probe-lag-unknown'),
+      t95_from_zero_min: atMost(zero.ci95[1], 'probe-lag-unknown'),
+    }
+  return {
+    status: 'fitted',
+    rate_per_min: estimate(rate),
+    t95_from_zero_min: estimate(zero),
+    ...(phase.startSeen ? { t95_min: estimate(t95) } : {}),
+  }
+}
+
+const fitNotes = ({ input }: BatchContext, fit: SaturationFit): string[] => [
+  ...(fit.curve.fromHistory
+    ? ['too few independent readings: noise taken from this instrument’s history']
+    : []),
+  ...(fit.curve.effectiveReadings < 10 && !fit.curve.fromHistory
+    ? ['fewer than ten independent readings: the interval is wide for it']
+    : []),
+  ...(input.probeLag === undefined ? ['probe response not measured'] : []),
+]
