@@ -1,0 +1,105 @@
+import fc from 'fast-check'
+import { describe, expect, it } from 'vitest'
+import {
+  type AlarmInput,
+  type AlarmMemory,
+  AT_REST,
+  type Condition,
+  stepAlarm,
+} from '../../../server/alarm/alarm-state.ts'
+
+const DELAYS = { onDelayMs: 10_000, offDelayMs: 30_000 }
+
+/** Plays inputs a second apart, and gives the state after each. */
+const play = (inputs: readonly Partial<AlarmInput>[], from: AlarmMemory = AT_REST) => {
+  let memory = from
+  return inputs.map((input, i) => {
+    memory = stepAlarm(
+      memory,
+      { condition: 'clear', suppressed: false, acknowledge: false, nowMs: i * 1000, ...input },
+      DELAYS,
+    ).memory
+    return memory.state
+  })
+}
+const lasting = (seconds: number, input: Partial<AlarmInput>) => Array.from({ length: seconds }, () => input)
+const active = { condition: 'active' } as const
+const clear = { condition: 'clear' } as const
+const last = (states: readonly string[]) => states.at(-1)
+
+describe('an alarm', () => {
+  it('is announced only after the condition has lasted the on-delay', () => {
+    expect(last(play(lasting(10, active)))).toBe('normal')
+    expect(last(play(lasting(11, active)))).toBe('unacknowledged')
+  })
+
+  it('is not announced by a condition that comes and goes', () => {
+    expect(new Set(play(Array.from({ length: 60 }, (_, i) => (i % 5 === 4 ? clear : active))))).toEqual(
+      new Set(['normal']),
+    )
+  })
+
+  it('goes from unacknowledged to acknowledged to normal', () => {
+    const states = play([...lasting(11, active), { ...active, acknowledge: true }, ...lasting(31, clear)])
+    expect(states[11]).toBe('acknowledged')
+    expect(last(states)).toBe('normal')
+  })
+
+  it('that clears before anybody saw it stays until it is acknowledged', () => {
+    const cleared = [...lasting(11, active), ...lasting(31, clear)]
+    expect(last(play(cleared))).toBe('returned-unacknowledged')
+    expect(last(play([...cleared, { ...clear, acknowledge: true }]))).toBe('normal')
+  })
+
+  it('that returns before it was acknowledged is announced again', () => {
+    expect(last(play([...lasting(11, active), ...lasting(31, clear), ...lasting(11, active)]))).toBe(
+      'unacknowledged',
+    )
+  })
+
+  it('does not change inside the deadband', () => {
+    expect(last(play([...lasting(11, active), ...lasting(100, { condition: 'between' })]))).toBe(
+      'unacknowledged',
+    )
+    expect(last(play(lasting(100, { condition: 'between' })))).toBe('normal')
+  })
+
+  it('is suppressed by design and starts anew afterwards', () => {
+    const states = play([
+      ...lasting(11, active),
+      { ...active, suppressed: true },
+      ...lasting(10, active),
+      active,
+    ])
+    expect(states[11]).toBe('suppressed-by-design')
+    expect(states[12]).toBe('normal')
+    expect(last(states)).toBe('unacknowledged')
+  })
+
+  it('is never cleared by a lost signal, whatever came before', () => {
+    const step = fc.record({
+      condition: fc.constantFrom<Condition>('active', 'clear', 'between', 'unknown'),
+      acknowledge: fc.boolean(),
+    })
+    fc.assert(
+      fc.property(fc.array(step, { maxLength: 120 }), fc.integer({ min: 1, max: 120 }), (before, lost) => {
+        const states = play(before)
+        const then = play([...before, ...lasting(lost, { condition: 'unknown' })])
+        expect(last(then)).toBe(states.at(-1) ?? 'normal')
+      }),
+    )
+  })
+
+  it('never loses an unacknowledged state without an acknowledgement', () => {
+    const step = fc.record({ condition: fc.constantFrom<Condition>('active', 'clear', 'between', 'unknown') })
+    fc.assert(
+      fc.property(fc.array(step, { minLength: 20, maxLength: 200 }), (inputs) => {
+        const states = play(inputs)
+        const first = states.indexOf('unacknowledged')
+        if (first < 0) return
+        for (const state of states.slice(first))
+          expect(['unacknowledged', 'returned-unacknowledged']).toContain(state)
+      }),
+    )
+  })
+})
