@@ -1,7 +1,7 @@
 import type { ActionInput } from './action.ts'
 import type { ActionResult } from './apply-action.ts'
 import type { SimulatedSample } from './bench-simulator.ts'
-import { mustCheck } from './checked.ts'
+import { mustCheck, numberIn } from './checked.ts'
 import { type LiveClock, machineClock } from './live-clock.ts'
 import { createPlayer, type Player } from './player.ts'
 import { type BenchScript, benchScriptSchema } from './script.ts'
@@ -47,8 +47,8 @@ export class LiveBench {
 
   constructor(script: BenchScript, startEpochMs: number, options: LiveBenchOptions) {
     this.#startEpochMs = startEpochMs
-    this.#intervalS = options.intervalS ?? 1
-    this.#speed = options.speed ?? 1
+    this.#intervalS = mustCheck(numberIn(0.001, 86_400, 's'), options.intervalS ?? 1, 'intervalS')
+    this.#speed = mustCheck(numberIn(0.01, 10_000), options.speed ?? 1, 'speed')
     this.#clock = options.clock ?? machineClock
     this.#player = createPlayer(mustCheck(benchScriptSchema, script, 'script'), (event, why) =>
       this.#keepRefusal(`${event.action.do} at ${event.atS} s: ${why}`),
@@ -75,7 +75,7 @@ export class LiveBench {
     const nowS = this.#nowS()
     if (nowS < 0) return { ok: false, why: `the bench starts in ${Math.ceil(-nowS / this.#speed)} s` }
     this.#sendDue()
-    return this.#player.applyAt(Math.max(nowS, this.#latest?.atS ?? 0), action)
+    return this.#player.applyAt(nowS, action)
   }
 
   /** The result ends the subscription. */

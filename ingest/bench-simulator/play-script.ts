@@ -1,5 +1,5 @@
 import type { SimulatedSample } from './bench-simulator.ts'
-import { mustCheck } from './checked.ts'
+import { mustCheck, numberIn } from './checked.ts'
 import { createPlayer } from './player.ts'
 import { type BenchScript, benchScriptSchema } from './script.ts'
 import { SimulatorError } from './simulator-error.ts'
@@ -19,8 +19,9 @@ export function* playScript(
   script: BenchScript,
   { untilS, everyS = 1 }: PlayOptions,
 ): Generator<SimulatedSample> {
+  const spacingS = mustCheck(numberIn(0.001, 86_400, 's'), everyS, 'everyS')
   const player = createPlayer(mustCheck(benchScriptSchema, script, 'script'), ({ atS, action }, why) => {
     throw new SimulatorError('refused-action', [`${action.do} at ${atS} s: ${why}`])
   })
-  for (let index = 0; index * everyS < untilS; index++) yield player.sampleAt(index * everyS)
+  for (let index = 0; index * spacingS < untilS; index++) yield player.sampleAt(index * spacingS)
 }

@@ -8,7 +8,7 @@ export interface TimedAction {
   readonly action: Action
 }
 
-/** A bench that follows a script. Time only moves forward: each call must be at or after the one before. */
+/** A bench that follows a script. Time only moves forward: a call for an earlier time is one for now. */
 export interface Player {
   /** Plays what is due and reads the instruments. */
   sampleAt(atS: number): SimulatedSample
