@@ -1,6 +1,9 @@
+import { decide } from '../verdict/decision.ts'
 import { isoAt } from './batch-context.ts'
 import { type BatchFits, fitBatch } from './fit-batch.ts'
+import { describeForecast, forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
+import { potencyNow } from './potency-now.ts'
 import type { Analysis } from './schema.ts'
 import { setAsideList } from './set-aside.ts'
 
@@ -13,9 +16,24 @@ export const describeBatch = (fits: BatchFits): Analysis => ({
   readings: fits.readings.values.length,
   set_aside: setAsideList(fits.input, fits.readings, fits.aside),
   phases: fits.results.map((r) => r.report),
+  ...targetPart(fits),
   verdicts: [],
   notes: disagreementNotes(fits),
 })
+
+/** Forecast and decision at the last moment the batch is known: now, or the last reading if that is earlier. */
+const targetPart = (fits: BatchFits): Pick<Analysis, 'forecast' | 'decision'> => {
+  const { input, results } = fits
+  const target = input.targetMgPerL
+  if (target === undefined) return {}
+  const result = results.at(-1)
+  const atS = Math.min(input.nowS, fits.readings.timesS.at(-1) ?? input.nowS)
+  const potency = potencyNow(fits, result, atS)
+  const forecast = describeForecast(input, forecastFrom(fits, result, potency, atS, target), atS, target)
+  if (potency === undefined) return { forecast }
+  const { word, lower, upper } = decide(potency, target, input.calibration)
+  return { forecast, decision: { target_mg_l: target, word, lower_mg_l: lower, upper_mg_l: upper } }
+}
 
 const disagreementNotes = ({ input, disagreements }: BatchFits): string[] =>
   disagreements.map(({ kind, signalS, enteredS }) => {

@@ -1,0 +1,96 @@
+import { ACTIVATION_ENERGY } from '../model/arrhenius.ts'
+import type { DecayOrder } from '../model/decay-order.ts'
+import { timeToReach } from '../model/decay-order.ts'
+import { rateFactor, type TemperatureAhead, type WarmingAhead } from './warming-ahead.ts'
+
+/** Where a decay stands now: potency and rate with their joint uncertainty, on the log scale. */
+export interface DecayState {
+  readonly order: DecayOrder
+  /** mg/L, the fluid's own value: probe lag taken out. */
+  readonly potency: number
+  /** Starting rate from this value, 1/min, at the temperature now. */
+  readonly rate: number
+  readonly potencyVariance: number
+  readonly rateVariance: number
+  readonly covariance: number
+  /** Quantiles of Student's t that go with these variances. */
+  readonly twoSided: number
+  readonly oneSided: number
+  /** Mean temperature of the readings behind the rate; from here the activation energy carries it to now. */
+  readonly learntAtC?: number
+}
+
+/** Minutes from now until potency reaches the target. */
+export interface TimeToTarget {
+  readonly expected: number
+  /** One-sided 95 %: later only with 95 % confidence. */
+  readonly early: number
+  readonly ci95: readonly [number, number]
+}
+
+const STEP_MIN = 0.25
+/** Past this a forecast means nothing; the answer is "not within a day". */
+export const HORIZON_MIN = 24 * 60
+
+/**
+ * Integrates k(T) over the expected temperature. Minutes at the present rate, ln(C/target)/k, carry the fit's own
+ * uncertainty; each activation energy (45, 65, 80 kJ/mol) and warming turns them into clock minutes, and the widest
+ * ends are kept. 0 when the target is reached already.
+ */
+export const timeToTarget = (state: DecayState, target: number, warming: WarmingAhead): TimeToTarget => {
+  const own = ownMinutes(state, target)
+  const expected = clockMinutes(own.expected, warming.expected, ACTIVATION_ENERGY.central, state)
+  const energies = [ACTIVATION_ENERGY.low, ACTIVATION_ENERGY.central, ACTIVATION_ENERGY.high]
+  const courses = [warming.expected, warming.fastest]
+  const over = (minutes: number) =>
+    courses.flatMap((course) => energies.map((energy) => clockMinutes(minutes, course, energy, state)))
+  return {
+    expected,
+    early: Math.min(expected, ...over(own.early)),
+    ci95: [Math.min(expected, ...over(own.low)), Math.max(expected, ...over(own.high))],
+  }
+}
+
+const ownMinutes = (state: DecayState, target: number) => {
+  const { order, potency, rate } = state
+  const kappa = order === 1 ? rate : rate * potency ** (1 - order)
+  const expected = Math.max(0, timeToReach(order, potency, kappa, target))
+  // by ln C: dt/dlnC at fixed rate constant; by ln rate: −t
+  const byPotency = 1 / rate
+  const variance =
+    state.potencyVariance * byPotency ** 2 +
+    state.rateVariance * expected ** 2 -
+    2 * state.covariance * byPotency * expected
+  const se = Math.sqrt(Math.max(0, variance))
+  const spread = expected > 0 ? se / expected : 0
+  return {
+    expected,
+    early: Math.max(0, expected - state.oneSided * se),
+    low: Math.max(0, expected - state.twoSided * se),
+    high: expected === 0 ? state.twoSided * se : expected * Math.exp(state.twoSided * spread),
+  }
+}
+
+/** Minutes at the present rate into minutes by the clock, while the temperature changes. */
+const clockMinutes = (own: number, ahead: TemperatureAhead, energyKj: number, state: DecayState): number => {
+  const carried = carriedFactor(ahead, energyKj, state)
+  if (ahead.perMinute === 0 || Math.abs(ahead.roomC - ahead.nowC) < 0.05)
+    return Math.min(HORIZON_MIN, own / carried)
+  let gone = 0
+  let before = carried
+  for (let t = 0; t < HORIZON_MIN; t += STEP_MIN) {
+    const after = carried * rateFactor(ahead, t + STEP_MIN, energyKj)
+    const step = (STEP_MIN * (before + after)) / 2
+    if (gone + step >= own) return t + (STEP_MIN * (own - gone)) / step
+    gone += step
+    before = after
+  }
+  return HORIZON_MIN
+}
+
+/** The rate was learnt at the mean temperature of the readings; another activation energy carries it to now otherwise. */
+const carriedFactor = (ahead: TemperatureAhead, energyKj: number, state: DecayState): number => {
+  if (state.learntAtC === undefined) return 1
+  const difference = { nowC: state.learntAtC, roomC: ahead.nowC, perMinute: Number.POSITIVE_INFINITY }
+  return rateFactor(difference, 1, energyKj) / rateFactor(difference, 1, ACTIVATION_ENERGY.central)
+}
