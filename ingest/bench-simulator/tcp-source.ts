@@ -12,6 +12,8 @@ export interface TcpBenchOptions {
 
 export interface TcpBench {
   readonly port: number
+  /** Clients that get lines now. */
+  clients(): number
   /** Clients cut off because they had stopped reading. */
   dropped(): number
   close(): Promise<void>
@@ -37,6 +39,7 @@ export const startTcpBench = async ({ host, port, bench }: TcpBenchOptions): Pro
   })
   return {
     port: server.port,
+    clients: () => clients.size,
     dropped: () => dropped,
     close() {
       unsubscribe()

@@ -1,7 +1,7 @@
 import { once } from 'node:events'
 import { connect } from 'node:net'
-import { afterEach, describe, expect, it } from 'vitest'
-import { startTcpBench } from '../../../ingest/bench-simulator/tcp-source.ts'
+import { afterEach, describe, expect, it, vi } from 'vitest'
+import { startTcpBench, type TcpBench } from '../../../ingest/bench-simulator/tcp-source.ts'
 import { connected, filledBench } from './loopback.ts'
 
 /** Some 40 KB, less than what a client may lag. */
@@ -19,18 +19,19 @@ const serving = async () => {
   return { clock, bench, server }
 }
 
-/** The server learns of a connection a moment after the client does. */
-const settle = () => new Promise((resolve) => setTimeout(resolve, 50))
+/** The server learns of a connection, and of its end, a moment after the client does. */
+const knowsOf = (server: TcpBench, clients: number) =>
+  vi.waitFor(() => expect(server.clients()).toBe(clients), { timeout: 10_000, interval: 5 })
 
 describe('a meter behind a network serial server', () => {
   it('gives each client the same lines, from its connection on', async () => {
     const { clock, server } = await serving()
     clock.pass(5000)
     const first = await connected(server.port)
-    await settle()
+    await knowsOf(server, 1)
     clock.pass(2000)
     const second = await connected(server.port)
-    await settle()
+    await knowsOf(server, 2)
     clock.pass(1000)
     const sequences = (lines: string[]) => lines.map((line) => line.slice(6, 12))
     expect(sequences(await first.lines(3))).toEqual(['000006', '000007', '000008'])
@@ -42,7 +43,7 @@ describe('a meter behind a network serial server', () => {
     const { clock, server } = await serving()
     const client = await connected(server.port)
     client.socket.write('x'.repeat(1_000_000))
-    await settle()
+    await knowsOf(server, 1)
     clock.pass(1000)
     expect(await client.lines(1)).toHaveLength(1)
   })
@@ -50,8 +51,9 @@ describe('a meter behind a network serial server', () => {
   it('goes on when a client breaks off', async () => {
     const { clock, server } = await serving()
     const [gone, stays] = [await connected(server.port), await connected(server.port)]
+    await knowsOf(server, 2)
     gone.socket.resetAndDestroy()
-    await settle()
+    await knowsOf(server, 1)
     clock.pass(3000)
     expect(await stays.lines(3)).toHaveLength(3)
     expect(server.dropped()).toBe(0)
@@ -63,7 +65,7 @@ describe('a meter behind a network serial server', () => {
     sleeper.on('error', () => {})
     await once(sleeper, 'connect')
     const reader = await connected(server.port)
-    await settle()
+    await knowsOf(server, 2)
     // The kernel's own buffers take some megabytes first.
     let lines = 0
     for (let round = 0; round < 1000 && server.dropped() === 0; round++) {
