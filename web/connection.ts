@@ -8,11 +8,14 @@ export interface Connection {
   readonly close: () => void
 }
 
+const AGAIN_MS = 1000
+
 /** The live stream, same origin. Whatever arrives is told to the store; nothing is decided here. */
 export const connect = (store: Store): Connection => {
   const socket: Socket<ServerEvents, ScreenEvents> = io({ reconnectionDelayMax: 3000 })
   const watched = new Map<string, number>()
   const { tell } = store
+  let closed = false
 
   const ask = (bench: string) =>
     socket.emit('watch', bench, (now) => {
@@ -25,8 +28,13 @@ export const connect = (store: Store): Connection => {
     tell({ kind: 'link', link: 'connected' })
     for (const bench of watched.keys()) ask(bench)
   })
-  socket.on('disconnect', () => tell({ kind: 'link', link: 'disconnected' }))
-  socket.on('connect_error', () => tell({ kind: 'link', link: 'disconnected' }))
+  // The client library never comes back by itself after the server closed or refused the socket.
+  const lost = () => {
+    tell({ kind: 'link', link: 'disconnected' })
+    if (!socket.active && !closed) setTimeout(() => socket.connect(), AGAIN_MS)
+  }
+  socket.on('disconnect', lost)
+  socket.on('connect_error', lost)
   socket.on('site', (site) => tell({ kind: 'site', site }))
   socket.on('benches', (benches) => tell({ kind: 'benches', benches }))
   socket.on('live', (live) => tell({ kind: 'live', live }))
@@ -48,6 +56,9 @@ export const connect = (store: Store): Connection => {
         }
       }
     },
-    close: () => socket.close(),
+    close: () => {
+      closed = true
+      socket.close()
+    },
   }
 }

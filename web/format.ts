@@ -43,7 +43,8 @@ export const roughly = (seconds: number): string => {
 
 export const ago = (seconds: number): string => `${roughly(seconds)} ago`
 
-export const count = (n: number, one: string, many: string): string => `${n} ${n === 1 ? one : many}`
+/** The age of a value that arrives every second: the figure would only flicker between 0 and 1. */
+export const justNow = (seconds: number): string => (seconds < 2 ? 'just now' : ago(seconds))
 
 export const pad = (n: number): string => String(n).padStart(2, '0')
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
-import { type Browser, chromium, type Page } from 'playwright-core'
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core'
 
 const ARGS = [
   '--no-sandbox',
@@ -30,17 +30,23 @@ export const wcagFaults = async (page: Page): Promise<readonly string[]> => {
   return violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.html} ${n.failureSummary}`))
 }
 
+/** The same for the stricter AAA contrast of 7:1, inside one part of the page. */
+export const lowContrast = async (page: Page, within: string): Promise<readonly string[]> => {
+  await page.evaluate(AXE)
+  const rule = `{ runOnly: { type: 'rule', values: ['color-contrast-enhanced'] } }`
+  const run = `axe.run('${within}', ${rule}).then((r) => r.violations)`
+  const violations = (await page.evaluate(run)) as readonly Violation[]
+  return violations.flatMap((v) => v.nodes.map((n) => `${n.html} ${n.failureSummary}`))
+}
+
 export interface Watched {
   readonly page: Page
   /** Errors of scripts, refused resources and broken policy rules since the page was opened. */
   readonly faults: string[]
 }
 
-export const watched = async (
-  browser: Browser,
-  options: Parameters<Browser['newPage']>[0],
-): Promise<Watched> => {
-  const page = await browser.newPage(options)
+export const watched = async (context: BrowserContext): Promise<Watched> => {
+  const page = await context.newPage()
   const faults: string[] = []
   page.on('pageerror', (error) => faults.push(String(error)))
   page.on('console', (message) => {

@@ -39,7 +39,8 @@ describe('every state at every size, by day and by night', () => {
   for (const scheme of ['light', 'dark'] as const)
     for (const size of SIZES)
       it(`nothing runs off the side at ${size.width} px, ${scheme}, and no script fails`, async () => {
-        const { page, faults } = await watched(browser, { viewport: size, colorScheme: scheme })
+        const context = await browser.newContext({ viewport: size, colorScheme: scheme })
+        const { page, faults } = await watched(context)
         for (const [name, benches] of Object.entries(STATES)) {
           server.state.benches = benches
           server.state.alarms = (now) => benches(now).flatMap((b) => b.alarms)
@@ -57,6 +58,6 @@ describe('every state at every size, by day and by night', () => {
           expect(over, name).toBeLessThanOrEqual(0)
         }
         expect(faults).toEqual([])
-        await page.close()
+        await context.close()
       })
 })

@@ -4,7 +4,7 @@ import type { Curves } from '../../server/wire.ts'
 import { concentration, type Unit } from '../format.ts'
 import type { Reading } from '../readings-held.ts'
 import { offsetMinutes, type SiteClock } from '../site-clock.ts'
-import { chartData } from './chart-data.ts'
+import { chartData, type XY } from './chart-data.ts'
 import { chartLook } from './chart-look.ts'
 import { datasets } from './datasets.ts'
 import { Legend } from './legend.tsx'
@@ -26,15 +26,20 @@ interface ChartProps {
 
 export const LiveChart = (props: ChartProps) => {
   const canvas = useRef<HTMLCanvasElement>(null)
-  const chart = useRef<Chart<'line', { x: number; y: number | null }[]> | null>(null)
+  const chart = useRef<Chart<'line', XY[]> | null>(null)
   const latest = useRef(props)
   latest.current = props
   const look = useLookVersion()
 
   useEffect(() => {
     if (canvas.current === null) return
-    chart.current = build(canvas.current, () => latest.current)
-    return () => chart.current?.destroy()
+    const built = build(canvas.current, () => latest.current)
+    chart.current = built
+    const stopFitting = fitToPrint(built)
+    return () => {
+      stopFitting()
+      built.destroy()
+    }
   }, [look])
 
   const { curves, readings, up_to_ms, unit } = props
@@ -52,7 +57,7 @@ export const LiveChart = (props: ChartProps) => {
   )
 }
 
-const redraw = (chart: Chart<'line', { x: number; y: number | null }[]>, props: ChartProps): void => {
+const redraw = (chart: Chart<'line', XY[]>, props: ChartProps): void => {
   const { curves, readings, up_to_ms } = props
   const upTo_min = Math.max(1, (up_to_ms - Date.parse(curves.origin)) / 60_000)
   const look = chartLook(chart.canvas)
@@ -70,7 +75,7 @@ const build = (canvas: HTMLCanvasElement, props: () => ChartProps) => {
   const look = chartLook(canvas)
   const font = { family: look.font, size: 14 }
   const grid = { color: look.rule }
-  return new Chart<'line', { x: number; y: number | null }[]>(canvas, {
+  return new Chart<'line', XY[]>(canvas, {
     type: 'line',
     data: { datasets: [] },
     plugins: [
@@ -124,6 +129,20 @@ const targetWords = ({ curves, unit }: ChartProps) =>
   curves.target_mg_l === null
     ? null
     : { y: curves.target_mg_l, text: `the value you set, ${concentration(curves.target_mg_l)} ${unit}` }
+
+/** Width and height of the drawing on a printed sheet, px: what A4 and Letter both hold between their margins. */
+const PRINTED = [660, 330] as const
+
+const fitToPrint = (chart: Chart<'line', XY[]>): (() => void) => {
+  const before = () => chart.resize(...PRINTED)
+  const after = () => chart.resize()
+  addEventListener('beforeprint', before)
+  addEventListener('afterprint', after)
+  return () => {
+    removeEventListener('beforeprint', before)
+    removeEventListener('afterprint', after)
+  }
+}
 
 /** Another number whenever the person's colour choice changes, so that the chart is drawn anew. */
 const useLookVersion = (): number => {

@@ -19,7 +19,7 @@ type Said =
   | { readonly kind: 'entered' }
   | { readonly kind: 'problem'; readonly problem: Problem }
 
-/** A calibration as found against a reference: true value = slope × (shown value − zero). */
+/** A calibration as found against a reference: true value = (shown value − zero) ÷ slope. */
 export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
   const [text, setText] = useState(EMPTY_CALIBRATION)
   const [who] = useWho()
@@ -78,7 +78,7 @@ const Inputs = ({ instrument, text, setText }: InputsProps) => {
           required
           value={text.slope}
           onValue={set('slope')}
-          hint="Reference value divided by shown value, zero taken off."
+          hint="Shown value, zero taken off, divided by the reference value."
         />
         <Field
           label="Zero"

@@ -20,6 +20,7 @@ export const DecisionWords = ({ decision, shown, batch, unit }: DecisionProps) =
     <p class={`decision decision-${decision}`}>
       {words}
       {target !== null && `, ${concentration(target)} ${unit}`}
+      {shown.form === 'by-hand' && ', when measured'}
     </p>
   )
 }

@@ -48,15 +48,17 @@ interface GlanceTimeProps {
   readonly shown: PotencyShown
   readonly clock: SiteClock
   readonly now_ms: number
+  /** Many benches: only what counts, in few words. */
+  readonly short: boolean
 }
 
 /** The time on a bench's slip; only words while the value behind it is not live. */
-export const GlanceTime = ({ live, shown, clock, now_ms }: GlanceTimeProps) => {
-  const text = words(live, shown, clock, now_ms)
+export const GlanceTime = (props: GlanceTimeProps) => {
+  const text = words(props)
   return text === null ? null : <span class="slip-time">{text}</span>
 }
 
-const words = (live: LiveBench, shown: PotencyShown, clock: SiteClock, now_ms: number): string | null => {
+const words = ({ live, shown, clock, now_ms, short }: GlanceTimeProps): string | null => {
   const left = timeLeft(live, now_ms)
   const holds =
     shown.form !== 'not-live' || (shown.why !== 'not-connected' && live.forecast.basis !== 'readings')
@@ -64,19 +66,25 @@ const words = (live: LiveBench, shown: PotencyShown, clock: SiteClock, now_ms: n
     case 'above-until': {
       const at = clock.near(left.at_least, now_ms)
       const estimate = left.basis === 'readings' ? '' : ' (estimate)'
-      return holds
-        ? `Above the value you set at least ${duration(left.left_s)}, until ${at}${estimate}`
-        : `Forecast before this: at least until ${at}`
+      if (!holds) return `Forecast before this: at least until ${at}`
+      return short
+        ? `for at least ${duration(left.left_s)}${estimate}`
+        : `Above the value you set for at least ${duration(left.left_s)}, until ${at}${estimate}`
     }
     case 'early-bound-passed':
-      return `May be below the value you set now (early bound ${clock.near(left.at_least, now_ms)})`
+      return short
+        ? 'May be below now'
+        : `May be below the value you set now (early bound ${clock.near(left.at_least, now_ms)})`
     case 'ozone-off-due': {
       const at = clock.near(left.at, now_ms)
       if (left.in_s <= 0) return `Planned ozone-off was ${at}, ${roughly(-left.in_s)} ago`
-      return holds ? `Ozone-off in ${duration(left.in_s)}, planned ${at}` : `Planned ozone-off ${at}`
+      if (!holds) return `Planned ozone-off ${at}`
+      return short
+        ? `Ozone-off in ${duration(left.in_s)}`
+        : `Ozone-off in ${duration(left.in_s)}, planned ${at}`
     }
     case 'below-target':
-      return 'Below the value you set'
+      return short ? null : 'Below the value you set'
     case 'no-target':
       return 'No value set'
     case 'cannot-tell':

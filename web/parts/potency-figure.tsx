@@ -1,5 +1,5 @@
 import type { Potency } from '../../server/wire.ts'
-import { ago, band, concentration, type Unit } from '../format.ts'
+import { ago, band, concentration, justNow, type Unit } from '../format.ts'
 import type { Measured, PotencyShown } from '../potency-shown.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { NOT_LIVE } from '../words.ts'
@@ -39,22 +39,17 @@ const Live = ({ measured, potency, unit }: FigureProps & { readonly measured: Me
       {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'} <span class="what">dissolved ozone</span>
     </p>
     <p class="age">
-      measured {ago(measured.age_s)} · {calibrated(potency)}
+      measured {justNow(measured.age_s)} · {calibrated(potency)}
     </p>
   </div>
 )
 
 const ByHand = ({ measured, potency, unit, clock, now_ms, fresh }: FigureProps & ByHandProps) => (
   <div class={`potency potency-by-hand${fresh ? '' : ' potency-not-live'}`}>
+    <p class="head">By hand, {ago(measured.age_s)}</p>
     <p class="last">
-      <span class="number">{concentration(measured.value_mg_l)}</span> <span class="unit">{unit}</span>{' '}
-      <span class="when">
-        by hand at {clock.near(measured.at, now_ms)}, {ago(measured.age_s)}
-      </span>
-    </p>
-    <p class="band">
-      {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'}{' '}
-      <span class="what">dissolved ozone then</span>
+      <span class="number">{concentration(measured.value_mg_l)}</span> {unit} at{' '}
+      {clock.near(measured.at, now_ms)}, {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'}
     </p>
     <p class="age">
       {fresh ? 'One reading, not a live value' : 'Too old to go by: take a new reading'} ·{' '}

@@ -73,7 +73,8 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
       return big ? (
         <>
           <p class="countdown">
-            <span class="countdown-word">above for at least</span> {duration(left.left_s)}
+            <span class="countdown-word">above for at least</span>{' '}
+            <span class="countdown-time">{duration(left.left_s)}</span>
           </p>
           <p class="time-words">
             Above the value you set until {at(left.until)} (at least until {at(left.at_least)})
@@ -100,7 +101,7 @@ const OzoneOffDue = ({ in_s, at, big }: { in_s: number; at: string; big: boolean
     )
   return big ? (
     <p class="countdown countdown-plan">
-      <span class="countdown-word">ozone-off in</span> {duration(in_s)}{' '}
+      <span class="countdown-word">ozone-off in</span> <span class="countdown-time">{duration(in_s)}</span>{' '}
       <span class="countdown-at">planned {at}</span>
     </p>
   ) : (

@@ -1,4 +1,3 @@
-import { count } from '../format.ts'
 import { useUnit } from '../remembered.ts'
 import type { Route } from '../route.ts'
 import { Link } from '../router.tsx'
@@ -28,7 +27,10 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
           <Link key={to} to={to} current={(screens as readonly string[]).includes(route.screen)}>
             {text}
             {to === '/alarms' && waiting > 0 && (
-              <span class="waiting"> {count(waiting, 'not acknowledged', 'not acknowledged')}</span>
+              <span class="waiting">
+                {waiting}
+                <span class="unseen"> not acknowledged</span>
+              </span>
             )}
           </Link>
         ))}

@@ -1,4 +1,5 @@
 import type { LiveBench } from '../../server/wire.ts'
+import { concentration } from '../format.ts'
 import { type Heard, serverNow } from '../moment.ts'
 import { active, byPriority } from '../parts/alarm-list.tsx'
 import { GlancePotency, GlanceTime } from '../parts/glance.tsx'
@@ -14,16 +15,17 @@ import { DECISION, FLUID, PHASE } from '../words.ts'
 export const BenchesScreen = () => {
   const order = useApp((s) => s.order)
   const benches = useApp((s) => s.benches)
+  const [unit] = useUnit()
   const shown = order.map((id) => benches.get(id)).filter((b) => b !== undefined)
   return (
     <div class="page">
-      <h1 class="quiet-head">Benches</h1>
+      <h1 class="quiet-head">Benches: dissolved ozone, {unit}</h1>
       {shown.length === 0 ? (
         <p class="empty">No bench is known yet. Waiting for the server …</p>
       ) : (
         <ul class={`glance glance-${density(shown.length)}`}>
           {shown.map((heard) => (
-            <Slip key={heard.value.bench} heard={heard} />
+            <Slip key={heard.value.bench} heard={heard} short={density(shown.length) === 'crowd'} />
           ))}
         </ul>
       )}
@@ -33,7 +35,12 @@ export const BenchesScreen = () => {
 
 const density = (n: number): string => (n <= 2 ? 'few' : n <= 6 ? 'some' : n <= 15 ? 'many' : 'crowd')
 
-const Slip = ({ heard }: { readonly heard: Heard<LiveBench> }) => {
+interface SlipProps {
+  readonly heard: Heard<LiveBench>
+  readonly short: boolean
+}
+
+const Slip = ({ heard, short }: SlipProps) => {
   const now = useNow()
   const clock = useSiteClock()
   const [unit] = useUnit()
@@ -42,7 +49,7 @@ const Slip = ({ heard }: { readonly heard: Heard<LiveBench> }) => {
   const shown = potencyShown(heard, connected, now)
   const now_ms = serverNow(live.at, heard.heard, now)
   const [worst] = live.alarms.filter(active).sort(byPriority)
-  const decision = shown.form === 'live' ? DECISION[live.decision] : null
+  const decision = shown.form === 'live' ? decisionWords(live, short) : null
   return (
     <li class={`slip${worst === undefined ? '' : ' slip-alarm'}`}>
       <Link to={benchPath(live.bench)}>
@@ -64,10 +71,22 @@ const Slip = ({ heard }: { readonly heard: Heard<LiveBench> }) => {
         <span class="slip-phase">
           {PHASE[live.phase.kind]}
           {live.phase.since !== null && ` since ${clock.near(live.phase.since, now_ms)}`}
-          {live.batch !== null && live.phase.kind !== 'no-batch' && ` · ${FLUID[live.batch.fluid]}`}
+          {!short && live.batch !== null && live.phase.kind !== 'no-batch' && ` · ${FLUID[live.batch.fluid]}`}
         </span>
-        <GlanceTime live={live} shown={shown} clock={clock} now_ms={now_ms} />
+        <GlanceTime live={live} shown={shown} clock={clock} now_ms={now_ms} short={short} />
       </Link>
     </li>
   )
+}
+
+const decisionWords = ({ decision, batch }: LiveBench, short: boolean): string | null => {
+  const target = batch?.target_mg_l ?? null
+  if (!short || target === null) return DECISION[decision]
+  return {
+    ...DECISION,
+    above: `Above ${concentration(target)}`,
+    below: `Below ${concentration(target)}`,
+    'too-close-to-say': `Too close to ${concentration(target)} to say`,
+    'not-calibrated': 'Not calibrated',
+  }[decision]
 }
