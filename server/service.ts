@@ -1,11 +1,11 @@
 import { v7 as uuidv7 } from 'uuid'
 import { createEventLog, type EventLog } from '../ingest/store/event-log.ts'
 import { SqliteStore } from '../ingest/store/sqlite-store.ts'
-import type { LiveEstimator } from './analysis/live-estimate.ts'
 import type { ServerConfig } from './config.ts'
 import { Ledger } from './ledger/ledger.ts'
 import type { ServerClock } from './live/bench-state.ts'
 import { Engine, type Publish } from './live/engine.ts'
+import type { Estimator } from './live/estimator.ts'
 import { BatchReports } from './report/batch-report.ts'
 
 export interface ServiceFiles {
@@ -32,7 +32,7 @@ export interface ServiceParts {
   readonly config: ServerConfig
   readonly version: string
   readonly files: ServiceFiles
-  readonly estimator: LiveEstimator
+  readonly estimator: Estimator
   readonly clock: ServerClock
   readonly publish: Publish
   readonly onTrouble: (error: unknown) => void

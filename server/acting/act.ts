@@ -2,6 +2,7 @@ import { ServerError } from '../errors.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Entry, EntryData, EntryKind } from '../ledger/entry.ts'
 import type { Ledger, NewEntry } from '../ledger/ledger.ts'
+import { newestBatchAt } from '../ledger/newest-batch.ts'
 import type { Act } from '../wire.ts'
 import { batchNumber } from './batch-number.ts'
 import { checkNewer, checkPossible } from './checks.ts'
@@ -89,8 +90,8 @@ const open = (
     })
   if (request.entry.kind !== 'batch-opened')
     throw new ServerError('bad-request', 'a batch begins with batch-opened')
-  const busy = openBatchAt(parts.ledger, request.bench)
-  if (busy)
+  const busy = newestBatchAt(parts.ledger, request.bench)
+  if (busy && !busy.discardedAt)
     throw new ServerError('not-possible-now', `batch ${busy.settings.number} is still open at this bench`, {
       fix: 'discard it first',
       context: { entries: [...busy.entries] },
@@ -100,13 +101,6 @@ const open = (
     ...newEntry(batchId, request, happenedAt, 'batch-opened', { ...request.entry.data, number }, parts),
     expectedSeq: 0,
   }).entry
-}
-
-const openBatchAt = (ledger: Ledger, bench: string): Batch | undefined => {
-  const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
-  const newest = ledger.ofKind('batch-opened').findLast((e) => e.bench === bench && !undone.has(e.id))
-  const batch = newest?.batch ? foldBatch(ledger.ofBatch(newest.batch)) : undefined
-  return batch && !batch.discardedAt ? batch : undefined
 }
 
 const drawnUp = (

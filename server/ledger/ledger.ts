@@ -82,9 +82,17 @@ export class Ledger {
     return done
   }
 
-  /** Many entries in one transaction (history, imports). */
-  appendAll(fresh: readonly NewEntry[]): Appended[] {
-    const done = this.db.transaction(() => fresh.map((entry) => this.appendInside(entry))).immediate()
+  /**
+   * Many entries in one transaction (history, imports, daemon events). `daemonEvent` is remembered as seen in
+   * the same transaction, so that a kill between the two cannot record an event twice.
+   */
+  appendAll(fresh: readonly NewEntry[], daemonEvent?: number): Appended[] {
+    const done = this.db
+      .transaction(() => {
+        if (daemonEvent !== undefined) this.markDaemonEventSeen(daemonEvent)
+        return fresh.map((entry) => this.appendInside(entry))
+      })
+      .immediate()
     for (const { entry, repeated } of done)
       if (!repeated) for (const listener of this.listeners) listener(entry)
     return done
@@ -159,6 +167,17 @@ export class Ledger {
     )
   }
 
+  /** Ids of batches opened at a bench, newest first; at every bench without one. */
+  *batchesOpenedAt(bench?: string): Generator<string> {
+    const rows = this.db
+      .prepare(
+        "SELECT batch FROM entry WHERE kind = 'batch-opened' AND (@bench IS NULL OR bench = @bench) ORDER BY seq DESC",
+      )
+      .pluck()
+      .all({ bench: bench ?? null })
+    yield* rows as string[]
+  }
+
   ofKind<K extends EntryKind>(kind: K, limit = 100_000): Extract<Entry, { kind: K }>[] {
     const rows = this.db
       .prepare('SELECT * FROM (SELECT * FROM entry WHERE kind = ? ORDER BY seq DESC LIMIT ?) ORDER BY seq')
@@ -176,7 +195,7 @@ export class Ledger {
     return Number(this.db.prepare('SELECT coalesce(max(event), 0) FROM daemon_seen').pluck().get())
   }
 
-  markDaemonEventSeen(event: number): void {
+  private markDaemonEventSeen(event: number): void {
     this.db
       .prepare(
         'INSERT INTO daemon_seen (one, event) VALUES (1, ?) ON CONFLICT (one) DO UPDATE SET event = excluded.event',

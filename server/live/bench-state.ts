@@ -3,7 +3,7 @@ import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { BatchHistory } from '../analysis/input.ts'
-import type { LiveEstimate, LiveEstimator } from '../analysis/live-estimate.ts'
+import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
@@ -13,6 +13,7 @@ import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysi
 import { ChannelMemory } from './bench-memory.ts'
 import { benchView } from './bench-view.ts'
 import { curvesView } from './curves-view.ts'
+import { CURVE_POINTS, type Estimator } from './estimator.ts'
 
 /** Wall clock for people, steady clock for intervals, both in ms. */
 export interface ServerClock {
@@ -105,7 +106,7 @@ export class BenchState {
     }
   }
 
-  recompute(estimator: LiveEstimator): void {
+  recompute(estimator: Estimator): void {
     const { batch, history, clockSteps } = this.known
     const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
     if (!batch || batch.discardedAt || !hasReadings) {
@@ -124,6 +125,7 @@ export class BenchState {
         clockSteps,
         nowS: this.nowS(),
       }),
+      CURVE_POINTS,
     )
   }
 
@@ -176,7 +178,9 @@ export class BenchState {
   /** Seconds without a reading from the wired meter; null when none is wired. */
   silentS(): number | null {
     if (!this.meter) return null
-    return (this.clock.steadyMs() - (this.potency.newest?.receivedMs ?? this.wiredSinceMs)) / 1000
+    // what came before this program listened does not count as its silence
+    const heard = Math.max(this.potency.newest?.receivedMs ?? 0, this.wiredSinceMs)
+    return (this.clock.steadyMs() - heard) / 1000
   }
 
   sdMgL(): number | null {

@@ -5,13 +5,14 @@ import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { AlarmBoard, type AlarmChange } from '../alarm/alarm-board.ts'
 import { restoreAlarms } from '../alarm/restore.ts'
 import type { BatchHistory } from '../analysis/input.ts'
-import type { LiveEstimator } from '../analysis/live-estimate.ts'
 import type { ServerConfig } from '../config.ts'
-import { type Batch, foldBatch } from '../ledger/batch.ts'
+import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
+import { newestBatchAt } from '../ledger/newest-batch.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
 import { BenchState, type Known, type ServerClock } from './bench-state.ts'
+import type { Estimator } from './estimator.ts'
 import { nextStep } from './next-step.ts'
 import { recordDaemonEvents } from './record-daemon-events.ts'
 import { type ValueAtDraw, valueAt } from './value-at.ts'
@@ -20,7 +21,7 @@ export interface EngineOptions {
   readonly config: ServerConfig
   readonly store: SqliteStore
   readonly ledger: Ledger
-  readonly estimator: LiveEstimator
+  readonly estimator: Estimator
   readonly clock: ServerClock
   readonly historyOf: (batch: Batch) => BatchHistory | undefined
   readonly newId: () => string
@@ -234,10 +235,7 @@ export class Engine {
 
   private knownOf(bench: string): Known {
     const { ledger, historyOf } = this.options
-    const opened = ledger.ofKind('batch-opened').filter((e) => e.bench === bench)
-    const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
-    const newest = opened.findLast((e) => !undone.has(e.id))
-    const batch = newest?.batch ? foldBatch(ledger.ofBatch(newest.batch)) : undefined
+    const batch = newestBatchAt(ledger, bench)
     return {
       batch,
       calibrations: ledger.ofKind('calibration'),

@@ -2,15 +2,17 @@ import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { AnalysisInput, BatchHistory, LogSpread } from '../analysis/input.ts'
-import type { LiveEstimate, LiveEstimator } from '../analysis/live-estimate.ts'
+import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
 import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
+import { openingUndone } from '../ledger/newest-batch.ts'
 import { analysisInput, batchStartUs, expectationInput, meanOf } from '../live/analysis-input.ts'
 import { ChannelMemory } from '../live/bench-memory.ts'
 import { curvesView } from '../live/curves-view.ts'
+import { CURVE_POINTS, type Estimator } from '../live/estimator.ts'
 import { batchHead, fitSummary, forecastOf, verdictOf } from '../live/present.ts'
 import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
 
@@ -31,7 +33,7 @@ export interface Worked {
 interface Parts {
   readonly store: SqliteStore
   readonly ledger: Ledger
-  readonly estimator: LiveEstimator
+  readonly estimator: Estimator
   readonly simulated: (bench: string) => boolean
   readonly nowMs: () => number
 }
@@ -53,11 +55,9 @@ export class BatchReports {
 
   /** Newest first. */
   *batches(): Generator<Batch> {
-    const { ledger } = this.parts
-    const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
-    for (const opened of ledger.ofKind('batch-opened').reverse()) {
-      const batch = opened.batch === null || undone.has(opened.id) ? undefined : this.batch(opened.batch)
-      if (batch) yield batch
+    for (const id of this.parts.ledger.batchesOpenedAt()) {
+      const batch = this.batch(id)
+      if (batch && !openingUndone(batch)) yield batch
     }
   }
 
@@ -98,7 +98,7 @@ export class BatchReports {
     return {
       batch,
       input,
-      estimate: estimator(input),
+      estimate: estimator(input, CURVE_POINTS),
       calibration: potency.calibration,
       meanTemperatureC: meanOf(temperature.memory.values.view()),
     }

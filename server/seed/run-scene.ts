@@ -4,8 +4,8 @@ import type { BenchScript } from '../../ingest/bench-simulator/script.ts'
 import { startBenches } from '../../ingest/bench-simulator/start-benches.ts'
 import { readIngestConfig } from '../../ingest/config.ts'
 import { readServerConfig, type Surroundings } from '../config.ts'
-import { type Batch, foldBatch } from '../ledger/batch.ts'
 import { Ledger } from '../ledger/ledger.ts'
+import { newestBatchAt } from '../ledger/newest-batch.ts'
 import { ledgerFile } from '../main.ts'
 import type { Act } from '../wire.ts'
 import { type BatchPlan, scriptOf } from './batch-plan.ts'
@@ -64,12 +64,6 @@ export const runScene = async ({ home, host, port }: Surroundings): Promise<void
   process.send?.({ kind: 'started', part: 'scene' })
 }
 
-const newestBatch = (bench: string, ledger: Ledger): Batch | undefined => {
-  const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
-  const opened = ledger.ofKind('batch-opened').findLast((e) => e.bench === bench && !undone.has(e.id))
-  return opened?.batch ? foldBatch(ledger.ofBatch(opened.batch)) : undefined
-}
-
 /** The plan behind a batch: its seed is in the moment of its opening, so that a restart finds the same noise. */
 const planOf = (bench: string, openedMs: number): BatchPlan => {
   const plans = livePlans(Math.floor(openedMs / 1000) % 1_000_000)
@@ -78,7 +72,7 @@ const planOf = (bench: string, openedMs: number): BatchPlan => {
 
 /** The simulation of an open batch up to now, from what the ledger says was done. */
 const sceneOf = (bench: string, ledger: Ledger): { script: BenchScript; startEpochMs: number } => {
-  const batch = newestBatch(bench, ledger)
+  const batch = newestBatchAt(ledger, bench)
   if (!batch || batch.discardedAt) return { script: { seed: 1, events: [] }, startEpochMs: Date.now() }
   const startEpochMs = Date.parse(batch.openedAt)
   const steps = batch.entries
@@ -101,7 +95,7 @@ type ActFunction = (
 ) => Promise<unknown>
 
 const workAt = async (bench: string, ledger: Ledger, act: ActFunction): Promise<void> => {
-  const batch = newestBatch(bench, ledger)
+  const batch = newestBatchAt(ledger, bench)
   const plan = planOf(bench, batch ? Date.parse(batch.openedAt) : Date.now())
   const step = scriptedStep(batch, plan, Date.now())
   if (!step) return
