@@ -28,15 +28,18 @@ export type NotLive = 'not-connected' | Exclude<Potency['state'], 'live' | 'by-h
 /** No message for this long means that the screen, not only the meter, has lost touch. The server sends one a second. */
 export const SILENT_AFTER_MS = 5000
 
+export const inTouch = (heard: Moment, connected: boolean, now: Moment): boolean =>
+  connected && elapsedMs(heard, now) <= SILENT_AFTER_MS
+
 export const potencyShown = (heard: Heard<LiveBench>, connected: boolean, now: Moment): PotencyShown => {
   const potency = heard.value.potency
   const since_s = elapsedMs(heard.heard, now) / 1000
   const last = measured(potency, since_s)
   const not = (why: NotLive): PotencyShown => ({ form: 'not-live', why, last, words: potency.why })
-  const inTouch = connected && since_s * 1000 <= SILENT_AFTER_MS
+  const touch = inTouch(heard.heard, connected, now)
   if (potency.state === 'by-hand' && last !== null)
-    return { form: 'by-hand', fresh: inTouch && last.age_s <= potency.stale_after_s, ...last }
-  if (!inTouch) return not('not-connected')
+    return { form: 'by-hand', fresh: touch && last.age_s <= potency.stale_after_s, ...last }
+  if (!touch) return not('not-connected')
   if (potency.state !== 'live') return not(potency.state === 'by-hand' ? 'no-reading' : potency.state)
   if (last === null) return not('no-reading')
   return last.age_s > potency.stale_after_s ? not('stale') : { form: 'live', ...last }

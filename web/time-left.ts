@@ -49,4 +49,12 @@ export const ofForecast = (forecast: Forecast, now_ms: number): TimeLeft => {
   }
 }
 
+const CALL_FOR_S = 60
+
+/** The planned ozone-off has come within the last minute and nobody has entered it. */
+export const ozoneOffDue = (live: LiveBench, now_ms: number): boolean => {
+  const left = timeLeft(live, now_ms)
+  return left.kind === 'ozone-off-due' && left.in_s <= 0 && left.in_s > -CALL_FOR_S
+}
+
 const secondsTo = (at: string, now_ms: number): number => (Date.parse(at) - now_ms) / 1000

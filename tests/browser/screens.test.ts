@@ -4,30 +4,32 @@ import { gzipSync } from 'node:zlib'
 import type { Browser, BrowserContext, Locator, Page } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
 import { type FakeServer, startFakeServer } from '../support/fake-server.ts'
-import { buildWebIfOld, WEB_ROOT } from '../support/web-build.ts'
+import { buildWeb, type WebBuild } from '../support/web-build.ts'
 import { launch, lowContrast, type Watched, watched, wcagFaults } from './browser.ts'
 import { STATES, stateOf } from './screen-states.ts'
 
 let browser: Browser
 let context: BrowserContext
 let server: FakeServer
+let web: WebBuild
 let open: Watched
 let page: Page
 
 beforeAll(async () => {
-  await buildWebIfOld()
+  web = await buildWeb()
   browser = await launch()
   // A browser far from the site: its own zone must never be shown.
   context = await browser.newContext({ timezoneId: 'America/New_York', reducedMotion: 'reduce' })
   server = await startFakeServer(
     stateOf(() => []),
-    WEB_ROOT,
+    web.root,
   )
 })
 
 afterAll(async () => {
   await browser.close()
   await server.close()
+  await web.remove()
 })
 
 beforeEach(async () => {
@@ -440,7 +442,7 @@ describe('alarms and records', () => {
 
 describe('weight', () => {
   it('sends at most 200 KB of script, gzipped, and nothing from another address', async () => {
-    const folder = join(WEB_ROOT, 'assets')
+    const folder = join(web.root, 'assets')
     const scripts = readdirSync(folder).filter((f) => f.endsWith('.js'))
     const bytes = scripts
       .map((f) => gzipSync(readFileSync(join(folder, f))).length)

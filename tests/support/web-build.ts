@@ -1,23 +1,27 @@
-import { readdirSync, statSync } from 'node:fs'
+import { mkdtemp, rm } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { build } from 'vite'
 
 const top = join(dirname(fileURLToPath(import.meta.url)), '../..')
 
-export const WEB_ROOT = join(top, 'dist/web')
-
-/** Builds the screens when there is no build or a source is newer than it. */
-export const buildWebIfOld = async (): Promise<void> => {
-  if (newest(WEB_ROOT) > newest(join(top, 'web'))) return
-  await build({ configFile: join(top, 'vite.config.ts'), root: join(top, 'web'), logLevel: 'warn' })
+export interface WebBuild {
+  readonly root: string
+  readonly remove: () => Promise<void>
 }
 
-const newest = (folder: string): number => {
-  try {
-    const files = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((f) => f.isFile())
-    return Math.max(0, ...files.map((f) => statSync(join(f.parentPath, f.name)).mtimeMs))
-  } catch {
-    return 0
-  }
+/**
+ * The screens as they are in the source now, built into a folder of their own: test files run side by side,
+ * and a build that one of them empties must not be the one another serves.
+ */
+export const buildWeb = async (): Promise<WebBuild> => {
+  const root = await mkdtemp(join(tmpdir(), 'spargewatch-web-'))
+  await build({
+    configFile: join(top, 'vite.config.ts'),
+    root: join(top, 'web'),
+    logLevel: 'warn',
+    build: { outDir: root, emptyOutDir: true },
+  })
+  return { root, remove: () => rm(root, { recursive: true, force: true }) }
 }

@@ -13,10 +13,10 @@ export const datasets = (data: ChartData, look: ChartLook): Line[] => [
   ...band(data.fit_band, { order: 7, fill: look.fitBand, edge: 'transparent', dash: [] }),
   ...band(data.forecast_band, { order: 7, fill: hatch(look.forecast), edge: look.forecast, dash: [2, 3] }),
   { ...line(data.target, look.ink, 5), borderWidth: 2, borderDash: [18, 6] },
-  points(data.readings, look.ink, 'circle', 1.8),
+  points(data.readings, look.ink, 'circle', 2.2),
   points(data.set_aside, look.soft, 'crossRot', 4),
-  { ...line(data.fit, look.sheet, 3), borderWidth: 6 },
-  { ...line(data.fit, look.fit, 2), borderWidth: 3 },
+  { ...line(data.fit, look.sheet, 3), borderWidth: 4 },
+  { ...line(data.fit, look.fit, 2), borderWidth: 2 },
   { ...line(data.forecast, look.forecast, 2), borderWidth: 3, borderDash: [7, 6] },
 ]
 

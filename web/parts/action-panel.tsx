@@ -13,25 +13,22 @@ type Opened = PlainKind | 'open' | 'draw-up' | 'note' | 'reading'
 export const ActionPanel = (view: BenchView) => {
   const [opened, setOpened] = useState<Opened | null>(null)
   const { live } = view
+  const next = view.in_touch ? live.next_step.action : null
   const open = isOpen(live.batch)
   const main = mainActions(live.phase.kind)
   return (
     <section class="actions" aria-label="Enter what happens">
       <div class="action-buttons">
-        {!open && <Act text="Open batch" next onClick={() => setOpened('open')} />}
+        {!open && <Act text="Open batch" next={next === 'open'} onClick={() => setOpened('open')} />}
         {open && live.phase.kind === 'standing' && (
-          <Act
-            text="Draw up"
-            next={live.next_step.action === 'draw-up'}
-            onClick={() => setOpened('draw-up')}
-          />
+          <Act text="Draw up" next={next === 'draw-up'} onClick={() => setOpened('draw-up')} />
         )}
         {open &&
           main.map((kind) => (
             <Act
               key={kind}
               text={ACTION_TEXT[kind]}
-              next={live.next_step.action === (kind === 'discarded' ? 'discard' : kind)}
+              next={next === (kind === 'discarded' ? 'discard' : kind)}
               onClick={() => setOpened(kind)}
             />
           ))}

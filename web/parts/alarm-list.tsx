@@ -27,10 +27,11 @@ interface StripProps {
   readonly alarms: readonly AlarmView[]
   readonly clock: SiteClock
   readonly now_ms: number
+  readonly in_touch: boolean
 }
 
 /** Alarms of one bench above its value: what is wrong, since when, what to do. */
-export const AlarmStrip = ({ alarms, clock, now_ms }: StripProps) => {
+export const AlarmStrip = ({ alarms, clock, now_ms, in_touch }: StripProps) => {
   const shown = alarms.filter(active).sort(byPriority)
   return (
     <div role="alert" class="alarm-strip">
@@ -41,7 +42,8 @@ export const AlarmStrip = ({ alarms, clock, now_ms }: StripProps) => {
           </p>
           <p class="alarm-do">{alarm.what_to_do}</p>
           <p class="alarm-state">
-            since {clock.near(alarm.since, now_ms)} · {ALARM_STATE[alarm.state]}
+            {!in_touch && 'as last heard: '}since {clock.near(alarm.since, now_ms)} ·{' '}
+            {ALARM_STATE[alarm.state]}
             {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`} ·{' '}
             <Link to="/alarms">{alarm.state === 'acknowledged' ? 'Alarms' : 'Acknowledge'}</Link>
           </p>

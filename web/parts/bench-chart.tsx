@@ -33,6 +33,8 @@ export const BenchChart = ({ bench, curves, live, until_ms, clock, unit }: Bench
   const [asked] = useAsked<ReadingsAnswer>(`/api/readings?${query}`)
   const past = useMemo(() => (asked.kind === 'answer' ? pastReadings(asked.value.points) : []), [asked])
   const readings = useMemo(() => joined(past, live), [past, live])
+  const nothing = readings.length === 0 && curves.fit.length === 0 && curves.expectation_band.length === 0
+  if (nothing && asked.kind === 'answer') return <p class="no-chart">No readings to draw yet.</p>
   const last = readings.filter((r) => r.mg_l !== null).at(-1)
   return (
     <>

@@ -11,6 +11,8 @@ export interface BenchView {
   readonly clock: SiteClock
   readonly now_ms: number
   readonly unit: Unit
+  /** False while the server is not heard: what it said about phase, alarms and next step is old too. */
+  readonly in_touch: boolean
   readonly acting: Acting
 }
 

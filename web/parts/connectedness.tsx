@@ -1,6 +1,6 @@
 import { roughly } from '../format.ts'
 import { elapsedMs } from '../moment.ts'
-import { SILENT_AFTER_MS } from '../potency-shown.ts'
+import { inTouch } from '../potency-shown.ts'
 import { useApp, useNow } from '../store.ts'
 
 /** True while the server is heard. A socket can stay open with nothing on it, so silence counts too. */
@@ -8,15 +8,15 @@ export const useInTouch = (): boolean => {
   const link = useApp((s) => s.link)
   const heard = useApp((s) => s.heard)
   const now = useNow()
-  return link === 'connected' && heard !== null && elapsedMs(heard, now) <= SILENT_AFTER_MS
+  return heard !== null && inTouch(heard, link === 'connected', now)
 }
 
 export const Connectedness = () => {
   const link = useApp((s) => s.link)
   const heard = useApp((s) => s.heard)
   const now = useNow()
-  const inTouch = useInTouch()
-  if (inTouch || (link === 'connecting' && heard === null)) return null
+  const touch = useInTouch()
+  if (touch || (link === 'connecting' && heard === null)) return null
   const since = heard === null ? '' : ` Last heard from ${roughly(elapsedMs(heard, now) / 1000)} ago.`
   return (
     <div class="not-connected">

@@ -41,18 +41,20 @@ export const DrawDialog = ({ view, batch, onClose }: EntryDialogProps) => {
           <p class="answer" aria-live="polite">
             {tooMuch ? `More than the ${millilitres(batch.left_ml)} that are left.` : holds(basis, ml)}
           </p>
-          <Field
-            label="Reference"
-            value={reference}
-            onValue={setReference}
-            maxLength={40}
-            hint="May stay empty. A number or code that means nothing to others; no names."
-          />
         </div>
         <AmountForm basis={basis} left_ml={batch.left_ml} />
       </div>
       <p class="arithmetic-only">{ARITHMETIC_ONLY}</p>
-      <WhoField needed />
+      <div class="two-columns">
+        <WhoField needed />
+        <Field
+          label="Reference"
+          value={reference}
+          onValue={setReference}
+          maxLength={40}
+          hint="May stay empty. A number or code that means nothing to others; no names."
+        />
+      </div>
       <WhenButtons
         clock={clock}
         now_ms={now_ms}

@@ -1,5 +1,7 @@
-import { useEffect, useRef, useState } from 'preact/hooks'
-import { useApp } from '../store.ts'
+import { useEffect, useState } from 'preact/hooks'
+import { useApp, useNow } from '../store.ts'
+import { ozoneOffDue } from '../time-left.ts'
+import { useServerNow } from './site-time.tsx'
 
 const EVERY_MS = 3000
 
@@ -8,14 +10,14 @@ export const SoundButton = () => {
   const [audio, setAudio] = useState<AudioContext | null>(null)
   const sounding = useApp((s) => s.alarms.some((a) => a.state === 'unacknowledged'))
   const high = useApp((s) => s.alarms.some((a) => a.state === 'unacknowledged' && a.priority === 'high'))
-  const due = useRef<number | undefined>(undefined)
-
+  const planned = useOzoneOffDue()
+  const call = sounding || planned
   useEffect(() => {
-    if (audio === null || !sounding) return
+    if (audio === null || !call) return
     play(audio, high)
-    due.current = window.setInterval(() => play(audio, high), EVERY_MS)
-    return () => clearInterval(due.current)
-  }, [audio, sounding, high])
+    const timer = setInterval(() => play(audio, high), EVERY_MS)
+    return () => clearInterval(timer)
+  }, [audio, call, high])
 
   const turnOn = () => {
     const made = new AudioContext()
@@ -36,6 +38,13 @@ export const SoundButton = () => {
       Sound is on: turn off
     </button>
   )
+}
+
+/** With no meter the clock is all there is: the planned end of bubbling calls for a minute. */
+const useOzoneOffDue = (): boolean => {
+  const now_ms = useServerNow(useNow())
+  const benches = useApp((s) => s.benches)
+  return [...benches.values()].some(({ value }) => ozoneOffDue(value, now_ms))
 }
 
 /** High priority: three rising tones. Others: two level tones. */

@@ -10,16 +10,17 @@ interface TimeProps {
   readonly shown: PotencyShown
   readonly clock: SiteClock
   readonly now_ms: number
+  readonly connected: boolean
 }
 
 /** Phase, and the one time that matters in it. A countdown is large only while the value behind it holds. */
-export const TimeBlock = ({ live, shown, clock, now_ms }: TimeProps) => {
+export const TimeBlock = ({ live, shown, clock, now_ms, connected }: TimeProps) => {
   const left = timeLeft(live, now_ms)
   const holds = shown.form !== 'not-live' || live.forecast.basis !== 'readings'
-  const connected = !(shown.form === 'not-live' && shown.why === 'not-connected')
   return (
     <div class="time-block">
       <p class="phase">
+        {!connected && 'last heard: '}
         {PHASE[live.phase.kind]}
         {live.phase.since !== null && (
           <span class="since">

@@ -24,7 +24,7 @@ export const AlarmsScreen = () => {
       {shown.map((alarm) => (
         <section key={alarm.key} class={`alarm alarm-${alarm.state} alarm-${alarm.priority}`}>
           <h2 class="alarm-head">
-            <span class="alarm-word">{alarm.priority}</span> {alarm.text}
+            <span class="alarm-word">{alarm.priority} priority</span> {alarm.text}
           </h2>
           <p class="alarm-do">{alarm.what_to_do}</p>
           <p class="alarm-state">

@@ -18,7 +18,7 @@ import { useConnection, useSiteClock } from '../parts/site.ts'
 import { StepList } from '../parts/step-list.tsx'
 import { TimeBlock } from '../parts/time-block.tsx'
 import { UndoBar } from '../parts/undo-bar.tsx'
-import { potencyShown } from '../potency-shown.ts'
+import { inTouch, potencyShown } from '../potency-shown.ts'
 import { useUnit } from '../remembered.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
@@ -34,7 +34,12 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
     <article class="page bench">
       <h1>{view.live.name}</h1>
       {view.live.batch !== null && <BatchLine batch={view.live.batch} unit={view.unit} />}
-      <AlarmStrip alarms={view.live.alarms} clock={view.clock} now_ms={view.now_ms} />
+      <AlarmStrip
+        alarms={view.live.alarms}
+        clock={view.clock}
+        now_ms={view.now_ms}
+        in_touch={view.in_touch}
+      />
       <Now view={view} />
       <ActionPanel {...view} />
       <UndoBar acting={view.acting} clock={view.clock} />
@@ -59,11 +64,13 @@ const Now = ({ view }: { readonly view: BenchView }) => {
       </section>
       <section class="now-time" aria-label="Phase and time">
         <h2 class="margin">Time</h2>
-        <TimeBlock live={live} shown={shown} clock={clock} now_ms={now_ms} />
+        <TimeBlock live={live} shown={shown} clock={clock} now_ms={now_ms} connected={view.in_touch} />
       </section>
       <section class="now-next" aria-label="Next step">
         <h2 class="margin">Next step</h2>
-        <p class="next-step">{live.next_step.text}</p>
+        <p class="next-step">
+          {view.in_touch ? live.next_step.text : 'None can be given: this screen is not connected.'}
+        </p>
       </section>
     </div>
   )
@@ -113,14 +120,9 @@ const useBenchView = (bench: string, now: Moment): BenchView | null => {
   const acting = useActing(bench)
   if (heard === undefined) return null
   const shown = potencyShown(heard, connected, now)
-  return {
-    live: heard.value,
-    shown,
-    clock,
-    now_ms: serverNow(heard.value.at, heard.heard, now),
-    unit,
-    acting,
-  }
+  const now_ms = serverNow(heard.value.at, heard.heard, now)
+  const in_touch = inTouch(heard.heard, connected, now)
+  return { live: heard.value, shown, clock, now_ms, unit, in_touch, acting }
 }
 
 const NoBench = ({ bench }: { readonly bench: string }) => {

@@ -28,23 +28,25 @@ const Doing = ({ health }: { readonly health: Health }) => {
   const at = Date.parse(health.at)
   return (
     <>
-      <dl class="facts panel">
-        <Fact name="State">{health.status === 'working' ? 'working' : 'working in part: see below'}</Fact>
-        <Fact name="As of">
-          {clock.full(health.at)} ({clock.zone})
-        </Fact>
-        <Fact name="Version">{health.version}</Fact>
-        <Fact name="Running for">{duration(health.uptime_s)}</Fact>
-        <Fact name="Logging program">
-          {daemon.alive ? 'alive' : <b>silent: readings are not being logged</b>}
-          {daemon.seen_at !== null && `, seen ${ago((at - Date.parse(daemon.seen_at)) / 1000)}`}
-        </Fact>
-        <Fact name="Readings stored">{daemon.readings_seq}</Fact>
-        <Fact name="Ledger entries">{ledger.entries}</Fact>
-        <Fact name="Ledger head">
-          <code>{ledger.head}</code>
-        </Fact>
-      </dl>
+      <div class="panel">
+        <dl class="facts">
+          <Fact name="State">{health.status === 'working' ? 'working' : 'working in part: see below'}</Fact>
+          <Fact name="As of">
+            {clock.full(health.at)} ({clock.zone})
+          </Fact>
+          <Fact name="Version">{health.version}</Fact>
+          <Fact name="Running for">{duration(health.uptime_s)}</Fact>
+          <Fact name="Logging program">
+            {daemon.alive ? 'alive' : <b>silent: readings are not being logged</b>}
+            {daemon.seen_at !== null && `, seen ${ago((at - Date.parse(daemon.seen_at)) / 1000)}`}
+          </Fact>
+          <Fact name="Readings stored">{daemon.readings_seq}</Fact>
+          <Fact name="Ledger entries">{ledger.entries}</Fact>
+          <Fact name="Ledger head">
+            <code>{ledger.head}</code>
+          </Fact>
+        </dl>
+      </div>
       <h2>Ports</h2>
       {health.ports.length === 0 ? <p>No port is wired up.</p> : <Ports ports={health.ports} at={at} />}
     </>

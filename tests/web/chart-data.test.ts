@@ -1,0 +1,84 @@
+import { describe, expect, it } from 'vitest'
+import { bandAt, chartData, MAX_POINTS, thinned } from '../../web/charts/chart-data.ts'
+import { timeTicks } from '../../web/charts/time-axis.ts'
+import { fakeCurves, iso, standing } from '../support/fake-bench.ts'
+
+const NOW = Date.parse('2026-03-04T13:00:00Z')
+
+describe('points of the chart', () => {
+  it('leaves few points as they are', () => {
+    const few = [
+      { x: 0, y: 1 },
+      { x: 1, y: 2 },
+    ]
+    expect(thinned(few)).toBe(few)
+  })
+
+  it('keeps the highest peak and the deepest dip of many, in time order, within the bound', () => {
+    const many = Array.from({ length: 14_400 }, (_, i) => ({
+      x: i,
+      y: i === 7001 ? 99 : i === 9003 ? -5 : 10,
+    }))
+    const thin = thinned(many)
+    expect(thin.length).toBeLessThanOrEqual(MAX_POINTS)
+    expect(thin).toContainEqual({ x: 7001, y: 99 })
+    expect(thin).toContainEqual({ x: 9003, y: -5 })
+    expect(thin.every((p, i) => p.x > (thin[i - 1]?.x ?? -1))).toBe(true)
+  })
+
+  it('draws readings that do not count apart, leaves out those without a number and those before the origin', () => {
+    const curves = { ...fakeCurves(NOW, standing(NOW)), origin: iso(NOW) }
+    const at = (s: number) => (NOW + s * 1000) * 1000
+    const data = chartData(
+      curves,
+      [
+        { time_us: at(-60), mg_l: 1, counts: true },
+        { time_us: at(60), mg_l: 2, counts: true },
+        { time_us: at(120), mg_l: 3, counts: false },
+        { time_us: at(180), mg_l: null, counts: true },
+      ],
+      5,
+    )
+    expect(data.readings).toEqual([{ x: 1, y: 2 }])
+    expect(data.set_aside).toEqual([{ x: 2, y: 3 }])
+  })
+
+  it('draws no target line where no value was set', () => {
+    const curves = { ...fakeCurves(NOW, standing(NOW)), target_mg_l: null }
+    expect(chartData(curves, [], 5).target).toEqual([])
+  })
+})
+
+describe('the forecast band at a moment', () => {
+  const band: [number, number, number][] = [
+    [0, 10, 20],
+    [10, 5, 15],
+  ]
+  it('lies on the straight line between its points', () => {
+    expect(bandAt(band, 4)).toEqual({ low: 8, high: 18 })
+    expect(bandAt(band, 0)).toEqual({ low: 10, high: 20 })
+  })
+
+  it('is nothing outside them: a forecast is not stretched', () => {
+    expect(bandAt(band, -0.1)).toBeNull()
+    expect(bandAt(band, 10.1)).toBeNull()
+    expect(bandAt([], 1)).toBeNull()
+  })
+})
+
+describe('ticks of the time axis', () => {
+  it('fall on round times of the wall clock of the site', () => {
+    // 13:03 UTC is 14:03 in Zurich: the first 5 min mark is 14:05, two minutes on.
+    const ticks = timeTicks(Date.parse('2026-03-04T13:03:00Z'), 60, 0, 20, 6)
+    expect(ticks).toEqual([2, 7, 12, 17])
+  })
+
+  it('respect a zone that is a quarter of an hour off', () => {
+    // 13:00 UTC is 18:45 in Kathmandu: the first half hour is 19:00, a quarter on.
+    expect(timeTicks(Date.parse('2026-03-04T13:00:00Z'), 345, 0, 60, 2)).toEqual([15, 45])
+  })
+
+  it('are none for a span without length', () => {
+    expect(timeTicks(0, 0, 5, 5, 6)).toEqual([])
+  })
+})

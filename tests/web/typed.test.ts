@@ -1,0 +1,134 @@
+import { describe, expect, it } from 'vitest'
+import { batchOpened, calibration } from '../../server/ledger/entry.ts'
+import { act } from '../../server/wire-schema.ts'
+import { actOf } from '../../web/acting.ts'
+import { batchDetails, EMPTY_PLAN, type Plan } from '../../web/batch-plan.ts'
+import { calibrationTyped, EMPTY_CALIBRATION } from '../../web/calibration-typed.ts'
+import { numberTyped } from '../../web/typed.ts'
+
+const ID = '01900000-0000-7000-8000-00000000a001'
+const NOW = Date.parse('2026-03-04T13:00:00Z')
+const PLAN: Plan = {
+  ...EMPTY_PLAN,
+  fluid: 'saline',
+  volume_ml: '250',
+  measuring_place: 'aliquot',
+  purge: 'none',
+}
+
+const refusal = (plan: Plan): string => {
+  const answer = batchDetails(plan)
+  return answer.kind === 'refused' ? answer.why : 'not refused'
+}
+
+describe('typed numbers', () => {
+  it('may have a point or a comma', () => {
+    expect([' 15.5 ', '15,5', '.5', '-2', '7'].map(numberTyped)).toEqual([15.5, 15.5, 0.5, -2, 7])
+  })
+
+  it('are no number when anything else stands there', () => {
+    for (const text of ['', '15 µg', '1.5.2', '1,000.5', '1e3', 'NaN', 'Infinity', '--2'])
+      expect(numberTyped(text), text).toBeNull()
+  })
+})
+
+describe('a new batch', () => {
+  it('needs fluid, volume, measuring place and purge, and nothing else', () => {
+    for (const key of ['fluid', 'volume_ml', 'measuring_place', 'purge'] as const)
+      expect(refusal({ ...PLAN, [key]: '' }), key).not.toBe('not refused')
+    const answer = batchDetails(PLAN)
+    if (answer.kind === 'refused') throw new Error(answer.why)
+    expect(batchOpened.parse(answer.data)).toEqual({
+      fluid: 'saline',
+      volume_ml: 250,
+      measuring_place: 'aliquot',
+      purge: 'none',
+    })
+  })
+
+  it('never has a target that was not typed', () => {
+    const answer = batchDetails(PLAN)
+    expect(answer.kind === 'details' && 'target_mg_l' in answer.data).toBe(false)
+  })
+
+  it('refuses a gas value without the state it is stated for, and the other way round', () => {
+    expect(refusal({ ...PLAN, gas: '60' })).toMatch(/needs the state/)
+    expect(refusal({ ...PLAN, gas_reference: 'ambient' })).toMatch(/needs the state/)
+  })
+
+  it('refuses a number it cannot read instead of leaving it out', () => {
+    expect(refusal({ ...PLAN, target: '15 or so' })).toMatch(/The value you set must be a number/)
+    expect(refusal({ ...PLAN, prep: '0' })).toMatch(/prep time/)
+    expect(refusal({ ...PLAN, lead: '1' })).toMatch(/at least 2 min/)
+  })
+
+  it('is accepted by the server in full', () => {
+    const full = {
+      ...PLAN,
+      lot: 'L 1',
+      target: '15',
+      gas: '60',
+      gas_reference: 'ambient',
+      flow: '250',
+      prep: '8',
+      age_limit: '60',
+      lead: '5',
+    }
+    const answer = batchDetails(full)
+    if (answer.kind === 'refused') throw new Error(answer.why)
+    expect(batchOpened.parse(answer.data)).toMatchObject({
+      gas: { ug_per_ml: 60, reference: 'ambient' },
+      lead_time_min: 5,
+    })
+  })
+})
+
+describe('an entry as sent', () => {
+  const about = { id: ID, bench: 'A', who: ' M. Example ', expected_seq: 7, now_ms: NOW } as const
+
+  it('leaves the time of "now" to the server', () => {
+    const sent = actOf({ kind: 'ozone-off' }, { ...about, when: { kind: 'now' } })
+    expect(sent).toEqual({
+      id: ID,
+      bench: 'A',
+      who: 'M. Example',
+      expected_seq: 7,
+      entry: { kind: 'ozone-off' },
+    })
+  })
+
+  it('carries the time it happened, never one in the future', () => {
+    const ago = actOf({ kind: 'ozone-off' }, { ...about, when: { kind: 'ago', seconds: 30 } })
+    expect(ago.happened_at).toBe('2026-03-04T12:59:30.000Z')
+    const ahead = actOf({ kind: 'ozone-off' }, { ...about, when: { kind: 'at', at_ms: NOW + 5000 } })
+    expect(ahead.happened_at).toBe('2026-03-04T13:00:00.000Z')
+  })
+
+  it('is accepted by the server without a name typed, and says that none was given', () => {
+    const sent = actOf({ kind: 'ozone-off' }, { ...about, who: '', when: { kind: 'ago', seconds: 60 } })
+    expect(act.parse(sent).who).toBe('name not given')
+  })
+})
+
+describe('a calibration as typed', () => {
+  const typed = {
+    ...EMPTY_CALIBRATION,
+    channel: 'dissolved-ozone',
+    slope: '0,98',
+    zero: '0',
+    u_slope: '3',
+    u_zero: '0.1',
+    method: 'indigo',
+  }
+
+  it('is accepted by the server', () => {
+    const answer = calibrationTyped('meter-a', { ...typed, tau: '13', fluid: 'distilled' })
+    if (answer.kind === 'refused') throw new Error(answer.why)
+    expect(calibration.parse(answer.data)).toMatchObject({ slope: 0.98, tau_s: 13, fluid: 'distilled' })
+  })
+
+  it('never assumes an uncertainty, a slope or a zero', () => {
+    for (const key of ['channel', 'slope', 'zero', 'u_slope', 'u_zero', 'method'] as const)
+      expect(calibrationTyped('meter-a', { ...typed, [key]: '' }).kind, key).toBe('refused')
+  })
+})
