@@ -7,6 +7,7 @@ import { claimHome, readingsFile } from '../../ingest/store/home.ts'
 import { readServerConfig, readSurroundings, type Surroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
 import { ledgerFile, runServer } from '../main.ts'
+import { freePorts } from '../seed/free-ports.ts'
 import { demoHome, prepareDemo } from '../seed/prepare-demo.ts'
 import { type Part, supervise } from '../supervisor.ts'
 import { onParentGone } from './parent-gone.ts'
@@ -40,9 +41,11 @@ const start = async (): Promise<void> => {
   const release = claimHome(home, 'supervisor')
   if (demo) await prepareDemo(home)
   checkConfig(home)
+  // every part needs to know the port, so a free one is chosen here
+  const port = surroundings.port === 0 ? (await freePorts(1))[0] : surroundings.port
   const { stopped, stop } = supervise({
     parts: partsOf(demo),
-    env: { ...process.env, SPARGEWATCH_HOME: home, HOST: surroundings.host, PORT: String(surroundings.port) },
+    env: { ...process.env, SPARGEWATCH_HOME: home, HOST: surroundings.host, PORT: String(port) },
     onStarted: (part, message) => {
       if (part === 'server') announce(String(message['address']), demo, surroundings)
     },

@@ -1,5 +1,4 @@
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs'
-import { createServer } from 'node:net'
 import { join } from 'node:path'
 import { v7 as uuidv7 } from 'uuid'
 import { stringify } from 'yaml'
@@ -14,6 +13,7 @@ import { Ledger } from '../ledger/ledger.ts'
 import { ledgerFile } from '../main.ts'
 import { type BatchPlan, scriptOf } from './batch-plan.ts'
 import { DEMO_OPERATOR, filteredSettings, livePlans, PEOPLE } from './clinic.ts'
+import { freePorts } from './free-ports.ts'
 import { pastBatches } from './history-plans.ts'
 import { type Seeding, writeBatch } from './write-batch.ts'
 
@@ -195,22 +195,4 @@ const demoConfig = async (): Promise<string> => {
     instruments: [instrument('A'), instrument('B')],
   }
   return `# SIMULATED: the demonstration writes this file anew at each start.\n${stringify(config)}`
-}
-
-const freePorts = async (count: number): Promise<number[]> => {
-  const servers = await Promise.all(
-    Array.from(
-      { length: count },
-      () =>
-        new Promise<ReturnType<typeof createServer>>((resolve) => {
-          const server = createServer().listen(0, '127.0.0.1', () => resolve(server))
-        }),
-    ),
-  )
-  const ports = servers.map((server) => {
-    const address = server.address()
-    return typeof address === 'object' && address ? address.port : 0
-  })
-  await Promise.all(servers.map((server) => new Promise((resolve) => server.close(resolve))))
-  return ports
 }
