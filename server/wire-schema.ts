@@ -178,6 +178,15 @@ export const liveBench = z.object({
   batch: batchHead.nullable(),
   phase,
   decision,
+  estimate_now: z
+    .object({
+      low_mg_l: z.number(),
+      high_mg_l: z.number(),
+      basis: z.enum(['readings', 'history', 'expectation']),
+    })
+    .nullable()
+    .optional()
+    .meta({ description: 'between readings by hand: 95 % range of what is there now, never a measurement' }),
   fits: z.array(fitSummary),
   forecast,
   verdicts: z.array(verdict),

@@ -1,6 +1,29 @@
 import type { EntryView } from '../server/wire.ts'
 import { millilitres } from './format.ts'
 
+/** Each kind of entry in words. */
+export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
+  'batch-opened': 'Batch opened',
+  'step-ticked': 'Step ticked',
+  'ozone-on': 'Ozone on',
+  'ozone-off': 'Ozone off',
+  'flow-off': 'Flow off',
+  disconnected: 'Disconnected',
+  'probe-in': 'Probe in',
+  'probe-out': 'Probe out',
+  'drawn-up': 'Drawn up',
+  'bubbled-again': 'Bubbled again',
+  discarded: 'Discarded',
+  'reading-by-hand': 'Reading by hand',
+  note: 'Note',
+  undone: 'Taken back',
+  correction: 'Correction',
+  'hand-over': 'Handed over',
+  alarm: 'Alarm',
+  calibration: 'Calibration',
+  'from-daemon': 'From the logging program',
+}
+
 /** Ledger entries as a person reads them: what was undone or corrected stays, marked. */
 export interface EntryLine {
   readonly entry: EntryView

@@ -3,6 +3,7 @@ import { v7 } from 'uuid'
 import type { Act, Acted, Action, Problem } from '../server/wire.ts'
 import { actOf, type When } from './acting.ts'
 import { post } from './ask.ts'
+import { ENTRY_TEXT } from './entries.ts'
 import { useWho } from './remembered.ts'
 
 export interface ToDo {
@@ -69,26 +70,4 @@ export const useActing = (bench: string): Acting => {
     },
     forget: () => setDoing({ kind: 'idle' }),
   }
-}
-
-export const ENTRY_TEXT: Readonly<Record<Acted['entry']['kind'], string>> = {
-  'batch-opened': 'Batch opened',
-  'step-ticked': 'Step ticked',
-  'ozone-on': 'Ozone on',
-  'ozone-off': 'Ozone off',
-  'flow-off': 'Flow off',
-  disconnected: 'Disconnected',
-  'probe-in': 'Probe in',
-  'probe-out': 'Probe out',
-  'drawn-up': 'Drawn up',
-  'bubbled-again': 'Bubbled again',
-  discarded: 'Discarded',
-  'reading-by-hand': 'Reading by hand',
-  note: 'Note',
-  undone: 'Taken back',
-  correction: 'Correction',
-  'hand-over': 'Handed over',
-  alarm: 'Alarm',
-  calibration: 'Calibration',
-  'from-daemon': 'From the logging program',
 }

@@ -141,6 +141,7 @@ export const STATES: Readonly<Record<string, (now: number) => LiveBench[]>> = {
         stale_after_s: 600,
       }),
       forecast: { ...standing(now).forecast, basis: 'history' },
+      estimate_now: { low_mg_l: 15.2, high_mg_l: 18.1, basis: 'history' },
     }),
   ],
   uncalibrated: (now) => [

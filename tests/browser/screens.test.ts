@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
 import type { Browser, BrowserContext, Locator, Page } from 'playwright-core'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest'
+import { fakeEntry } from '../support/fake-entries.ts'
 import { type FakeServer, startFakeServer } from '../support/fake-server.ts'
 import { buildWeb, type WebBuild } from '../support/web-build.ts'
 import { launch, lowContrast, type Watched, watched, wcagFaults } from './browser.ts'
@@ -198,9 +199,7 @@ describe('what passes for live', () => {
   it('shows an estimate between readings by hand as a range that says it is not measured', async () => {
     await show('by-hand')
     const estimate = await seen(page.locator('.estimate-now'))
-    expect(estimate).toMatch(
-      /estimated now \d+\.\d to \d+\.\d µg\/mL\s+not measured; estimate from this clinic/,
-    )
+    expect(estimate).toMatch(/estimated now 15\.2 to 18\.1 µg\/mL\s+not measured; estimate from this clinic/)
   })
 })
 
@@ -295,6 +294,17 @@ describe('entering what happens', () => {
     await bar.getByText('Not entered.').waitFor()
     expect(await seen(bar)).toContain('Ozone is already off. Look at the entries.')
     expect(await bar.getByRole('button', { name: /Take it back/ }).count()).toBe(0)
+  })
+
+  it('shows what somebody else entered meanwhile when the record has moved on', async () => {
+    await show('bubbling')
+    const entry = fakeEntry(Date.now(), { kind: 'ozone-off', who: { name: 'Other Person', how: 'typed' } })
+    server.state.refuse = { status: 409, detail: 'expected_seq 7, newest 8', entries: [entry] }
+    await page.getByRole('button', { name: 'Ozone off' }).first().click()
+    await page.getByRole('button', { name: 'Now', exact: true }).click()
+    const bar = page.locator('.undo-bar')
+    await bar.getByText('Something else was entered meanwhile.').waitFor()
+    expect(await seen(bar)).toMatch(/\d\d:\d\d:\d\d Ozone off \(Other Person\)/)
   })
 
   it('sends the same entry with the same id again after no answer came', async () => {

@@ -213,8 +213,8 @@ export const fakeCurves = (now: number, live: LiveBench): Curves => {
     bench: live.bench,
     batch: live.batch?.id ?? null,
     origin: iso(origin),
-    fit: live.batch === null ? [] : [...rise, [until, null], ...decay],
-    fit_band: live.batch === null ? [] : rise.map(around(0.03)),
+    fit: live.batch === null ? [] : [...rise, [until + 0.01, null], ...decay],
+    fit_band: live.batch === null ? [] : [...rise, ...decay].map(around(0.03)),
     forecast: live.batch === null ? [] : ahead,
     forecast_band:
       live.batch === null

@@ -6,6 +6,7 @@ import type {
   AlarmView,
   Curves,
   LiveBench,
+  Problem,
   ScreenEvents,
   ServerEvents,
   Site,
@@ -21,7 +22,7 @@ export interface FakeState {
   curves: (now: number, live: LiveBench) => Curves
   alarms: (now: number) => AlarmView[]
   /** Answers this problem to the next entry instead of taking it. */
-  refuse: { status: number; detail: string; fix?: string } | null
+  refuse: Omit<Problem, 'type' | 'title'> | null
   posted: { path: string; body: Act }[]
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { bandAt, chartData, MAX_POINTS, thinned } from '../../web/charts/chart-data.ts'
+import { chartData, fixedOrigin, MAX_POINTS, thinned } from '../../web/charts/chart-data.ts'
 import { timeTicks } from '../../web/charts/time-axis.ts'
 import { fakeCurves, iso, standing } from '../support/fake-bench.ts'
 
@@ -49,20 +49,39 @@ describe('points of the chart', () => {
   })
 })
 
-describe('the forecast band at a moment', () => {
-  const band: [number, number, number][] = [
-    [0, 10, 20],
-    [10, 5, 15],
-  ]
-  it('lies on the straight line between its points', () => {
-    expect(bandAt(band, 4)).toEqual({ low: 8, high: 18 })
-    expect(bandAt(band, 0)).toEqual({ low: 10, high: 20 })
+describe('bands', () => {
+  it('break where the line breaks, so that nothing is drawn between two fits', () => {
+    const curves = {
+      ...fakeCurves(NOW, standing(NOW)),
+      fit: [
+        [0, 1],
+        [1, 2],
+        [5, null],
+        [5, 9],
+        [6, 8],
+      ] as [number, number | null][],
+      fit_band: [
+        [0, 0, 2],
+        [1, 1, 3],
+        [5, 8, 10],
+        [6, 7, 9],
+      ] as [number, number, number][],
+    }
+    const { low, high } = chartData(curves, [], 6).fit_band
+    expect(low.map((p) => p.y)).toEqual([0, 1, null, 8, 7])
+    expect(high.map((p) => p.y)).toEqual([2, 3, null, 10, 9])
+  })
+})
+
+describe('the origin of the chart', () => {
+  it('stands still between batches although the server counts from the present', () => {
+    const idle = { ...fakeCurves(NOW, standing(NOW)), batch: null, origin: iso(NOW + 77_000) }
+    expect(fixedOrigin(idle, NOW).origin).toBe('2026-03-04T12:45:00.000Z')
   })
 
-  it('is nothing outside them: a forecast is not stretched', () => {
-    expect(bandAt(band, -0.1)).toBeNull()
-    expect(bandAt(band, 10.1)).toBeNull()
-    expect(bandAt([], 1)).toBeNull()
+  it('is the one of the batch while there is one', () => {
+    const curves = fakeCurves(NOW, standing(NOW))
+    expect(fixedOrigin(curves, NOW + 99_000)).toBe(curves)
   })
 })
 

@@ -35,7 +35,7 @@ export const chartData = (curves: Curves, readings: readonly Reading[], upTo_min
     readings: thinned(here.filter((r) => r.counts && r.mg_l !== null).map(at)),
     set_aside: thinned(here.filter((r) => !r.counts && r.mg_l !== null).map(at)),
     fit: line(curves.fit),
-    fit_band: bandOf(curves.fit_band),
+    fit_band: bandOf(curves.fit_band, curves.fit),
     forecast: line(curves.forecast),
     forecast_band: bandOf(curves.forecast_band),
     expectation_band: bandOf(curves.expectation_band),
@@ -59,23 +59,32 @@ const extremes = (column: readonly XY[]): readonly XY[] => {
   return ends[0] === ends[1] ? ends.slice(0, 1) : ends.sort((a, b) => a.x - b.x)
 }
 
-/** A forecast's band at one moment, by straight line between its points; null outside them. */
-export const bandAt = (
-  band: Curves['forecast_band'],
-  x: number,
-): { readonly low: number; readonly high: number } | null => {
-  const after = band.findIndex(([minute]) => minute >= x)
-  const b = band[after]
-  if (b === undefined) return null
-  const a = band[after - 1]
-  if (a === undefined) return b[0] === x ? { low: b[1], high: b[2] } : null
-  const share = b[0] === a[0] ? 0 : (x - a[0]) / (b[0] - a[0])
-  return { low: a[1] + share * (b[1] - a[1]), high: a[2] + share * (b[2] - a[2]) }
-}
-
 const line = (points: Curves['fit']): readonly XY[] => points.map(([x, y]) => ({ x, y }))
 
-const bandOf = (points: Curves['fit_band']): Band => ({
-  low: points.map(([x, y]) => ({ x, y })),
-  high: points.map(([x, , y]) => ({ x, y })),
-})
+/** A band breaks wherever its line does: a null in the line ends one fit, and nothing lies between two. */
+const bandOf = (points: Curves['fit_band'], along: Curves['fit'] = []): Band => {
+  const ends = along.filter(([, y]) => y === null).map(([x]) => x)
+  const broken = points.flatMap(([x, low, high], i) => {
+    const before = points[i - 1]?.[0] ?? Number.POSITIVE_INFINITY
+    const edge = ends.some((end) => end > before && end <= x)
+    return edge
+      ? [
+          { x, low: null, high: null },
+          { x, low, high },
+        ]
+      : [{ x, low, high }]
+  })
+  return {
+    low: broken.map(({ x, low }) => ({ x, y: low })),
+    high: broken.map(({ x, high }) => ({ x, y: high })),
+  }
+}
+
+const IDLE_MS = 15 * 60_000
+
+/**
+ * Between batches there is nothing to count from, and the server's origin moves with the present: the chart
+ * then begins a quarter of an hour before the page was opened and stays there.
+ */
+export const fixedOrigin = (curves: Curves, opened_ms: number): Curves =>
+  curves.batch === null ? { ...curves, origin: new Date(opened_ms - IDLE_MS).toISOString() } : curves

@@ -9,6 +9,7 @@ import { ProblemNote } from './problem-note.tsx'
 
 interface BenchChartProps {
   readonly bench: string
+  /** Counted from a fixed origin, see `fixedOrigin`. */
   readonly curves: Curves
   readonly live: readonly Reading[]
   readonly until_ms: number

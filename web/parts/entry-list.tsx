@@ -1,7 +1,6 @@
 import type { EntryView } from '../../server/wire.ts'
-import { type EntryLine, entryLines, entryWords } from '../entries.ts'
+import { ENTRY_TEXT, type EntryLine, entryLines, entryWords } from '../entries.ts'
 import type { SiteClock } from '../site-clock.ts'
-import { ENTRY_TEXT } from '../use-acting.ts'
 
 interface EntryListProps {
   readonly entries: readonly EntryView[]

@@ -1,7 +1,8 @@
 import { NO_NAME } from '../acting.ts'
+import { ENTRY_TEXT } from '../entries.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { useNow } from '../store.ts'
-import { type Acting, ENTRY_TEXT } from '../use-acting.ts'
+import type { Acting } from '../use-acting.ts'
 import { ProblemNote } from './problem-note.tsx'
 
 const UNDO_MS = 10_000

@@ -1,6 +1,7 @@
-import { useEffect } from 'preact/hooks'
+import { useEffect, useMemo, useState } from 'preact/hooks'
 import type { BatchRecord } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
+import { fixedOrigin } from '../charts/chart-data.ts'
 import { type Moment, serverNow } from '../moment.ts'
 import { ActionPanel } from '../parts/action-panel.tsx'
 import { AlarmStrip } from '../parts/alarm-list.tsx'
@@ -51,7 +52,6 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
 
 const Now = ({ view }: { readonly view: BenchView }) => {
   const { live, shown, unit, clock, now_ms } = view
-  const curves = useApp((s) => s.curves.get(live.bench))
   return (
     <div class="now">
       <section class="now-potency" aria-label="Dissolved ozone">
@@ -59,7 +59,7 @@ const Now = ({ view }: { readonly view: BenchView }) => {
         <div>
           <PotencyFigure shown={shown} potency={live.potency} unit={unit} clock={clock} now_ms={now_ms} />
           <DecisionWords decision={live.decision} shown={shown} batch={live.batch} unit={unit} />
-          {curves !== undefined && <EstimateNow view={view} curves={curves} />}
+          <EstimateNow view={view} />
         </div>
       </section>
       <section class="now-time" aria-label="Phase and time">
@@ -78,7 +78,9 @@ const Now = ({ view }: { readonly view: BenchView }) => {
 
 const Below = ({ view }: { readonly view: BenchView }) => {
   const { live, clock, unit, now_ms } = view
-  const curves = useApp((s) => s.curves.get(live.bench))
+  const told = useApp((s) => s.curves.get(live.bench))
+  const [opened_ms] = useState(now_ms)
+  const curves = useMemo(() => told && fixedOrigin(told, opened_ms), [told, opened_ms])
   const readings = useApp((s) => s.readings.get(live.bench))
   const batch = live.batch
   const newest = useApp((s) => (batch === null ? 0 : (s.newest.get(batch.id) ?? 0)))
