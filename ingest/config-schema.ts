@@ -81,9 +81,32 @@ const instrument = z.strictObject({
   channels: z.array(channel).min(1),
 })
 
-export const fileSchema = z.looseObject({
-  site: z.looseObject({ name: z.string().min(1).max(80), simulated: z.boolean().default(false) }),
-  benches: z.array(z.looseObject({ id: name, simulated: z.boolean().default(false) })).min(1),
+const isZone = (zone: string): boolean => {
+  try {
+    new Intl.DateTimeFormat('en', { timeZone: zone })
+    return true
+  } catch {
+    return false
+  }
+}
+
+const site = z.strictObject({
+  name: z.string().min(1).max(80),
+  zone: z.string().refine(isZone, 'needs an IANA time zone such as Europe/Madrid'),
+  simulated: z.boolean().default(false),
+})
+
+const bench = z.strictObject({
+  id: name,
+  name: z.string().min(1).max(60).optional(),
+  simulated: z.boolean().default(false),
+  control_port: z.number().int().min(1).max(65_535).optional(),
+})
+
+/** Strict at every level: a misspelt key is a fault, never a silent default. */
+export const fileSchema = z.strictObject({
+  site,
+  benches: z.array(bench).min(1),
   ports: z.record(name, z.discriminatedUnion('kind', [serial, tcp, replay])),
   instruments: z.array(instrument).min(1),
   store: z

@@ -19,8 +19,10 @@ const FIRST_WAIT_MS = 300
 const LONGEST_WAIT_MS = 5000
 /** A part that ran this long before it ended starts anew with the shortest wait. */
 const STEADY_MS = 30_000
-/** A part that never came up is not tried for ever: its own message says what to fix. */
+/** A part that never came up is not tried for ever. One that was up once is: logging must not end with the screens. */
 const MOST_FAILED_STARTS = 3
+/** Exit code of an expected fault (a port in use, a wrong file): its message says what to fix, trying again does not. */
+const EXPECTED_FAULT = 2
 const STOP_TIMEOUT_MS = 5000
 
 /**
@@ -31,6 +33,7 @@ export const supervise = (
   options: SupervisorOptions,
 ): { readonly stopped: Promise<number>; readonly stop: () => void } => {
   const running = new Map<string, ChildProcess>()
+  const onceUp = new Set<string>()
   let stopping = false
   let finish: (code: number) => void = () => {}
   const stopped = new Promise<number>((resolve) => {
@@ -64,13 +67,14 @@ export const supervise = (
     child.on('message', (message: Record<string, unknown>) => {
       if (message['kind'] !== 'started') return
       up = true
+      onceUp.add(part.name)
       options.onStarted(part.name, message)
     })
     child.once('exit', (code, signal) => {
       running.delete(part.name)
       if (stopping) return
       const failed = up && performance.now() - startedAt > STEADY_MS ? 1 : failures + 1
-      if (!up && failed >= MOST_FAILED_STARTS) {
+      if (!onceUp.has(part.name) && (code === EXPECTED_FAULT || failed >= MOST_FAILED_STARTS)) {
         options.onNote(`the ${part.name} does not start; its message above says what to fix`)
         return stop(1)
       }
