@@ -6,6 +6,7 @@ import type { AnalysisInput } from './input.ts'
 import { potencyNow } from './potency-now.ts'
 import type { Analysis } from './schema.ts'
 import { setAsideList } from './set-aside.ts'
+import { verdictsOf } from './verdict-report.ts'
 
 /** The analysis of one batch up to `nowS`. Pure: the same input gives the same document. */
 export const analyseBatch = (input: AnalysisInput): Analysis => describeBatch(fitBatch(input))
@@ -17,7 +18,7 @@ export const describeBatch = (fits: BatchFits): Analysis => ({
   set_aside: setAsideList(fits.input, fits.readings, fits.aside),
   phases: fits.results.map((r) => r.report),
   ...targetPart(fits),
-  verdicts: [],
+  verdicts: verdictsOf(fits),
   notes: disagreementNotes(fits),
 })
 

@@ -1,5 +1,6 @@
 import { at } from '../fit/linear-algebra.ts'
 import type { TemperatureCourse } from '../model/warped-time.ts'
+import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
 import type { AnalysisInput } from './input.ts'
 
@@ -10,19 +11,25 @@ const NEAR_S = 300
 export const temperatureOver = (input: AnalysisInput, phase: Phase): TemperatureCourse | undefined => {
   const course = temperatureCourse(input)
   if (course === undefined) return undefined
-  const near = (s: number) => course.timesS.some((t) => Math.abs(t - s) < NEAR_S)
+  const near = (s: number) => {
+    const i = lowerBound(course.timesS, s - NEAR_S)
+    return i < course.timesS.length && at(course.timesS, i) <= s + NEAR_S
+  }
   const lastNeeded = Math.min(phase.endS, Math.max(input.timesS.at(-1) ?? 0, phase.startS))
   return near(phase.startS) && near(lastNeeded) ? course : undefined
 }
 
-/** All readings of the thermometer that carry a number. */
-export const temperatureCourse = ({ temperature }: AnalysisInput): TemperatureCourse | undefined => {
-  if (temperature === undefined) return undefined
-  const { timesS, celsius } = temperature
-  if (!celsius.some(Number.isNaN)) return celsius.length === 0 ? undefined : temperature
+/** The thermometer's readings, when there are any. */
+export const temperatureCourse = ({ temperature }: AnalysisInput): TemperatureCourse | undefined =>
+  temperature === undefined || temperature.celsius.length === 0 ? undefined : temperature
+
+/** The input with the thermometer's cells without a number left out, so that nothing after has to look again. */
+export const withoutTemperatureGaps = (input: AnalysisInput): AnalysisInput => {
+  if (input.temperature === undefined) return input
+  const { timesS, celsius } = input.temperature
+  if (!celsius.some(Number.isNaN)) return input
   const has = (_: number, i: number) => !Number.isNaN(at(celsius, i))
-  const kept = { timesS: timesS.filter(has), celsius: celsius.filter(has) }
-  return kept.celsius.length === 0 ? undefined : kept
+  return { ...input, temperature: { timesS: timesS.filter(has), celsius: celsius.filter(has) } }
 }
 
 /** Lowest and highest fluid temperature within a phase. */
@@ -32,9 +39,8 @@ export const temperatureRange = (
 ): readonly [number, number] | undefined => {
   let low = Number.POSITIVE_INFINITY
   let high = Number.NEGATIVE_INFINITY
-  for (let i = 0; i < course.timesS.length; i++) {
-    const t = at(course.timesS, i)
-    if (t < phase.startS || t >= phase.endS) continue
+  const end = lowerBound(course.timesS, phase.endS)
+  for (let i = lowerBound(course.timesS, phase.startS); i < end; i++) {
     low = Math.min(low, at(course.celsius, i))
     high = Math.max(high, at(course.celsius, i))
   }

@@ -24,7 +24,8 @@ const LOWEST_POSSIBLE = -2
 /** Drops cells without a number and marks readings that cannot be used: clipped, stuck, impossible, probe out. */
 export const cleanReadings = (input: AnalysisInput): CleanReadings => {
   const kept = input.potencyMgPerL.map((v) => (Number.isFinite(v) ? 1 : 0))
-  const pick = (values: Float64Array) => values.filter((_, i) => kept[i] === 1)
+  const isWhole = kept.every((k) => k === 1)
+  const pick = (values: Float64Array) => (isWhole ? values : values.filter((_, i) => kept[i] === 1))
   const timesS = pick(input.timesS)
   const values = pick(input.potencyMgPerL)
   const resolution = resolutionOf(values)

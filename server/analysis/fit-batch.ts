@@ -1,11 +1,12 @@
 import { at } from '../fit/linear-algebra.ts'
 import { findPhases } from '../phase/find-phases.ts'
+import { lowerBound } from '../phase/lower-bound.ts'
 import type { Disagreement, Phase } from '../phase/phase.ts'
+import { withoutTemperatureGaps } from './batch-temperature.ts'
 import type { AsideReason, CleanReadings } from './clean-readings.ts'
 import { cleanReadings } from './clean-readings.ts'
 import { analyseDecay, type DecayResult } from './decay-report.ts'
 import type { AnalysisInput } from './input.ts'
-import { lowerBound } from './phase-readings.ts'
 import { analysePurge, type PurgeResult } from './purge-report.ts'
 import { analyseRise, type RiseResult } from './rise-report.ts'
 import { markOutlierRuns } from './set-aside.ts'
@@ -21,18 +22,14 @@ export interface BatchFits {
   readonly aside: readonly (AsideReason | undefined)[]
 }
 
-export const fitBatch = (input: AnalysisInput): BatchFits => {
+export const fitBatch = (given: AnalysisInput): BatchFits => {
+  const input = withoutTemperatureGaps(given)
   const readings = cleanReadings(input)
   const context = { input, readings }
-  const usable = readings.aside.map((why) => why === undefined || why === 'clipped')
-  const { phases, disagreements } = findPhases(
-    {
-      timesS: readings.timesS.filter((_, i) => usable[i] === true),
-      values: readings.values.filter((_, i) => usable[i] === true),
-    },
-    input.events,
-    { nowS: input.nowS, useSignal: input.readingUPercent === undefined },
-  )
+  const { phases, disagreements } = findPhases(forPhases(readings), input.events, {
+    nowS: input.nowS,
+    useSignal: input.readingUPercent === undefined,
+  })
   const fitted = phases.map((phase) => {
     if (phase.kind === 'rise') return analyseRise(context, phase)
     return phase.kind === 'decay' ? analyseDecay(context, phase) : phase
@@ -42,6 +39,14 @@ export const fitBatch = (input: AnalysisInput): BatchFits => {
     return analysePurge(context, result, riseOf(fitted[i - 1]), decayOf(fitted[i + 1]))
   })
   return { input, readings, results, disagreements, aside: asideWithOutliers(readings, results) }
+}
+
+/** A clipped reading still shows when a phase turns; the other set-aside ones do not. */
+const forPhases = ({ timesS, values, aside }: CleanReadings) => {
+  const has = (_: number, i: number) => aside[i] === undefined || aside[i] === 'clipped'
+  return aside.every((why) => why === undefined)
+    ? { timesS, values }
+    : { timesS: timesS.filter(has), values: values.filter(has) }
 }
 
 const riseOf = (result: RiseResult | DecayResult | Phase | undefined): RiseResult | undefined =>

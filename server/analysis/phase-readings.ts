@@ -1,4 +1,5 @@
 import { at } from '../fit/linear-algebra.ts'
+import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
 import type { CleanReadings } from './clean-readings.ts'
 
@@ -61,16 +62,4 @@ const clippedStretch = (readings: CleanReadings, phase: Phase, first: number, en
     fromMinutes: minutes(from) - 1 / 60,
     untilMinutes: minutes(last) + 2 / 60,
   }
-}
-
-/** Index of the first time at or after `t`. */
-export const lowerBound = (times: Float64Array, t: number): number => {
-  let low = 0
-  let high = times.length
-  while (low < high) {
-    const middle = (low + high) >> 1
-    if (at(times, middle) < t) low = middle + 1
-    else high = middle
-  }
-  return low
 }

@@ -2,8 +2,8 @@ import { decayedAt } from '../fit/decay-fit.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { potencyAt } from '../fit/saturation-fit.ts'
 import { tQuantiles } from '../fit/student-t.ts'
+import { lowerBound } from '../phase/lower-bound.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
-import { lowerBound } from './phase-readings.ts'
 
 /** Potency at a moment with the standard error of that mean and the t quantiles that go with it. */
 export interface PotencyNow {

@@ -11,20 +11,26 @@ export interface CoarseSignal {
 }
 
 const MOST_BLOCKS = 600
+/** A long record is not thinned further than this, or a batch in it would vanish. */
+const LONGEST_BLOCK_S = 15
 const READINGS_PER_BLOCK = 4
 const COMPARE_S = 60
 
 /**
  * Thins a record and sizes its noise against its own neighbourhood one minute to each side, so that slow wander counts
- * as noise. Eight standard deviations: a quiet hour of correlated noise spans about six.
+ * as noise. Eight standard deviations, more for a long record: the range of quiet noise grows with its length,
+ * 2·√(2 ln n) standard deviations over n independent values.
  */
 export const coarseSignal = (times: Float64Array, values: Float64Array): CoarseSignal | undefined => {
-  const blocks = Math.min(MOST_BLOCKS, Math.floor(times.length / READINGS_PER_BLOCK))
+  const span = at(times, times.length - 1) - at(times, 0)
+  const most = Math.max(MOST_BLOCKS, Math.ceil(span / LONGEST_BLOCK_S))
+  const blocks = Math.min(most, Math.floor(times.length / READINGS_PER_BLOCK))
   if (blocks < 6) return undefined
   const coarse = blockMedians(times, values, blocks)
+  const quiet = Math.max(8, 2.4 * Math.sqrt(2 * Math.log(blocks)))
   const sorted = coarse.values.slice().sort()
   const range = at(sorted, Math.floor(0.98 * (blocks - 1))) - at(sorted, Math.floor(0.02 * (blocks - 1)))
-  return { ...coarse, step: Math.max(8 * wander(coarse.times, coarse.values), 0.1 * range, 0.3) }
+  return { ...coarse, step: Math.max(quiet * wander(coarse.times, coarse.values), 0.1 * range, 0.3) }
 }
 
 const wander = (times: Float64Array, values: Float64Array): number => {

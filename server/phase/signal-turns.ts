@@ -2,6 +2,7 @@ import { blockMedians } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { type CoarseSignal, coarseSignal } from './coarse-signal.ts'
 import { findHinge, type Hinge } from './hinge.ts'
+import { lowerBound } from './lower-bound.ts'
 import type { Turn } from './phase.ts'
 import { turningPoints } from './turning-points.ts'
 
@@ -155,9 +156,7 @@ const purgeEnd = (
 }
 
 const readingsBetween = (times: Float64Array, values: Float64Array, fromS: number, toS: number) => {
-  const first = times.findIndex((t) => t >= fromS)
-  if (first < 0) return { times: new Float64Array(0), values: new Float64Array(0) }
-  const past = times.findIndex((t) => t > toS)
-  const end = past < 0 ? times.length : past
+  const first = lowerBound(times, fromS)
+  const end = Math.max(first, lowerBound(times, toS + 1e-9))
   return blockMedians(times.subarray(first, end), values.subarray(first, end), 150)
 }

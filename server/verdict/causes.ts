@@ -1,0 +1,69 @@
+export type Judged = 'plateau_mg_l' | 'rate_per_min' | 't95_min' | 'half_life_min' | 'half_life_20c_min'
+
+/** Likely causes in trade words, most likely first. From practice and the physics of the bubbler; they blame no one. */
+const causes: Record<Judged, { readonly above: readonly string[]; readonly below: readonly string[] }> = {
+  plateau_mg_l: {
+    above: [
+      'fluid colder than recorded',
+      'gas set higher than recorded, or stated at another reference state',
+      'meter calibrated in water and used in saline reads about 5 % high',
+      'meter calibrated against another reference method',
+    ],
+    below: [
+      'gas set lower than recorded, or stated at another reference state',
+      'fluid warmer than recorded',
+      'leak before the flask',
+      'impure fluid: ozone is used up while it bubbles',
+      'meter due for calibration',
+    ],
+  },
+  rate_per_min: {
+    above: [
+      'wrong flow unit or volume recorded',
+      'less fluid in the flask than recorded',
+      'bubbles on the probe',
+    ],
+    below: [
+      'probe lag taken for slow filling',
+      'flow lower than recorded',
+      'clogged diffuser: large bubbles',
+      'more fluid in the flask than recorded',
+    ],
+  },
+  t95_min: {
+    above: [
+      'probe lag taken for slow filling',
+      'flow lower than recorded',
+      'clogged diffuser: large bubbles',
+    ],
+    below: ['wrong flow unit or volume recorded', 'less fluid in the flask than recorded'],
+  },
+  half_life_min: {
+    above: [
+      'fluid colder than recorded',
+      'zero offset of the meter',
+      'covered flask: little is lost to the air',
+    ],
+    below: [
+      'oxygen still flowing through the fluid',
+      'fluid warmer than recorded',
+      'impure fluid or flask',
+      'open or half-empty flask: ozone is lost to the air',
+    ],
+  },
+  half_life_20c_min: {
+    above: ['zero offset of the meter', 'purer fluid than usual', 'covered flask: little is lost to the air'],
+    below: [
+      'oxygen still flowing through the fluid',
+      'impure fluid, lot or flask',
+      'ozone is lost to the air',
+    ],
+  },
+}
+
+export const likelyCauses = (about: Judged, direction: 'above' | 'below'): readonly string[] =>
+  causes[about][direction]
+
+/** Faster than the gas can bring ozone: no diffuser does that. */
+export const IMPOSSIBLE_RATE =
+  'faster than the gas can bring ozone: wrong flow unit, wrong volume or a probe artefact'
