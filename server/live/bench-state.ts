@@ -44,6 +44,7 @@ export class BenchState {
   calibration: CalibrationInForce | undefined
   /** Newest reading already in memory: what `follow` brings again is passed over. */
   loadedSeq = 0
+  recomputedMs = Number.NEGATIVE_INFINITY
   private readonly clock: ServerClock
   private readonly wiredSinceMs: number
 
@@ -107,6 +108,7 @@ export class BenchState {
   }
 
   recompute(estimator: Estimator): void {
+    this.recomputedMs = this.clock.steadyMs()
     const { batch, history, clockSteps } = this.known
     const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
     if (!batch || batch.discardedAt || !hasReadings) {

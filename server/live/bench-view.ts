@@ -42,6 +42,7 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     batch: batch ? batchHead(batch, bench.simulated) : null,
     phase,
     decision: decide(potency, target, estimate),
+    estimate_now: estimateNow(potency, estimate, forecast),
     fits: analysis?.phases.map(fitSummary) ?? [],
     forecast: phase.kind === 'set-up' || phase.kind === 'discarded' ? NOT_YET(forecast) : forecast,
     verdicts: analysis?.verdicts.map(verdictOf) ?? [],
@@ -75,6 +76,18 @@ const decide = (
   const word = estimate?.decision?.word
   if (word === undefined) return 'no-value'
   return word === 'too-close' ? 'too-close-to-say' : word
+}
+
+/** Between readings by hand, or after the meter fell silent: a range for now, which is never a measurement. */
+const estimateNow = (
+  potency: LiveBench['potency'],
+  estimate: LiveEstimate | undefined,
+  forecast: LiveBench['forecast'],
+): LiveBench['estimate_now'] => {
+  const now = estimate?.potency
+  if (potency.state !== 'stale' && potency.state !== 'by-hand') return null
+  if (now?.kind !== 'estimated' || forecast.basis === 'none') return null
+  return { low_mg_l: Math.max(0, now.ci95[0]), high_mg_l: now.ci95[1], basis: forecast.basis }
 }
 
 const freshValue = (memory: ChannelMemory, { steadyMs }: BenchParts): number | null => {

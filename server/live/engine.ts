@@ -40,6 +40,7 @@ export interface Publish {
 /** A bench is worked out anew at most this often; its number is never older than this plus the reading's own interval. */
 const LEAST_BETWEEN_MS = 400
 const LOOK_EVERY_MS = 500
+const RECOMPUTE_AT_LEAST_MS = 5000
 const EVENTS_EVERY_MS = 1000
 
 /** Keeps every bench up to date: readings and entries in, views, alarms and curves out. */
@@ -170,7 +171,9 @@ export class Engine {
     if (!state) return undefined
     const hadNews = this.due.delete(id)
     this.computedAt.set(id, this.options.clock.steadyMs())
-    if (hadNews || state.estimate === undefined) state.recompute(this.options.estimator)
+    // without news an estimate for now still moves on, at a slower pace
+    const isOld = this.options.clock.steadyMs() - state.recomputedMs > RECOMPUTE_AT_LEAST_MS
+    if (hadNews || isOld) state.recompute(this.options.estimator)
     const view = state.view()
     const changes = this.board.look(
       {
