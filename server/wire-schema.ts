@@ -40,6 +40,9 @@ export const potency = z.object({
   stale_after_s: z.number(),
   calibration: z.object({ at: time, method: z.string() }).nullable(),
   why: z.string().nullable().meta({ description: 'plain words for a state other than live' }),
+  lag_s: value.meta({
+    description: 'the value is corrected for this response time of the probe; null when it is not known',
+  }),
   full_scale_mg_l: value,
 })
 
@@ -171,6 +174,7 @@ export const liveBench = z.object({
   bench: z.string(),
   name: z.string(),
   simulated: z.boolean(),
+  metered: z.boolean().meta({ description: 'false: no meter is wired to this bench, values are typed in' }),
   at: time.meta({ description: 'server time of this message' }),
   potency,
   temperature,
@@ -213,6 +217,7 @@ export const curves = z.object({
   forecast_band: z.array(bandPoint),
   expectation_band: z.array(bandPoint),
   expectation_text: z.string().nullable(),
+  by_hand: z.array(point).meta({ description: 'values typed in, where no meter sends any' }),
   target_mg_l: value,
   marks: z.array(z.object({ at_min: z.number(), text: z.string() })),
 })

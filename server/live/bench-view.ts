@@ -35,6 +35,7 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     bench: bench.id,
     name: bench.name,
     simulated: bench.simulated,
+    metered: parts.wired,
     at: new Date(nowMs).toISOString(),
     potency,
     temperature: temperatureView(parts),

@@ -38,6 +38,9 @@ export const curvesView = (parts: CurveParts): Curves => {
     ),
     ...forecastCurve(parts, minutes),
     ...expectationBand(parts, minutes),
+    by_hand: (batch?.handReadings ?? [])
+      .filter((r) => r.data.quantity === 'dissolved-ozone')
+      .map((r): [number, number] => [minutes(Date.parse(r.at)), r.data.value]),
     target_mg_l: batch?.settings.target_mg_l ?? null,
     marks: batch ? marks(batch, minutes) : [],
   }
@@ -67,8 +70,13 @@ const forecastCurve = (
   const along = (from: number, reachesMs: number) => (t: number) =>
     from * Math.exp((Math.log(target / from) * (t - nowMs)) / Math.max(1, reachesMs - nowMs))
   const mean = along(value, end)
-  const low = along(Math.max(potency.low_mg_l ?? value, target), Date.parse(early))
-  const high = along(potency.high_mg_l ?? value, Date.parse(latest))
+  const { low_mg_l: lowNow, high_mg_l: highNow } = potency
+  // an edge that already lies under the target fades as fast as the best estimate
+  const low =
+    lowNow !== null && lowNow > target
+      ? along(lowNow, Date.parse(early))
+      : (t: number) => ((lowNow ?? value) / value) * mean(t)
+  const high = along(highNow ?? value, Date.parse(latest))
   return {
     forecast: times.map((t) => [minutes(t), mean(t)]),
     forecast_band: times.map((t) => [minutes(t), Math.min(low(t), mean(t)), Math.max(high(t), mean(t))]),

@@ -192,7 +192,7 @@ export class Engine {
       next_step: nextStep(view, { time: this.timeOf }),
     }
     this.latest.set(id, live)
-    for (const change of changes) this.recordAlarm(change, view.at)
+    for (const change of changes) if (isRecorded(change)) this.recordAlarm(change, view.at)
     this.options.publish.live(live)
     if (hadNews) this.options.publish.curves(state.curves(live))
     if (changes.length > 0) this.options.publish.alarms(this.board.all())
@@ -260,3 +260,8 @@ export class Engine {
     for (const state of this.benches.values()) state.load(store)
   }
 }
+
+/** An alarm at rest that the phase of the work suppresses, and back: nobody was told anything, so nothing is recorded. */
+const isRecorded = ({ from, to }: AlarmChange): boolean =>
+  !(AT_REST_STATES.has(from) && AT_REST_STATES.has(to))
+const AT_REST_STATES: ReadonlySet<string> = new Set(['normal', 'suppressed-by-design'])

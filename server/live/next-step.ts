@@ -12,6 +12,8 @@ export interface ClockWords {
 export const nextStep = (view: View, words: ClockWords): NextStep => {
   const { batch, potency } = view
   if (!batch) return { text: 'Open a batch when the flask is filled.', action: 'open' }
+  if (potency.state === 'stale' && !view.metered)
+    return { text: 'The last value typed in is old: take another reading.', action: null }
   if (potency.state === 'stale')
     return { text: 'Check the meter: it has stopped sending. Carry on by your clock.', action: null }
   if (potency.state === 'fault') return { text: 'Check the meter and the probe.', action: null }

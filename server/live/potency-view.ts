@@ -33,6 +33,7 @@ export const potencyView = (parts: PotencyParts): Potency => {
     stale_after_s: staleAfterS(parts.intervalS),
     calibration: calibration ? { at: calibration.at, method: calibration.data.method } : null,
     full_scale_mg_l: parts.fullScaleMgL,
+    lag_s: calibration?.data.tau_s ?? null,
   }
   const shown = memory.newestGood ?? memory.newest
   if (!shown)

@@ -184,6 +184,7 @@ export class BatchReports {
       calibration: null,
       why: null,
       full_scale_mg_l: null,
+      lag_s: null,
     } as const
     return curvesView({
       bench: batch.bench,

@@ -16,6 +16,7 @@ export const fakePotency = (now: number, over: Partial<Potency> = {}): Potency =
   low_mg_l: 17.6,
   high_mg_l: 18.8,
   at: iso(now - 800),
+  lag_s: null,
   age_s: 0.8,
   stale_after_s: 5,
   calibration: { at: iso(now - 12 * 86_400_000), method: 'indigo, dye lot 7' },
@@ -58,6 +59,7 @@ export const fakeBench = (now: number, over: Partial<LiveBench> = {}): LiveBench
   bench: 'A',
   name: 'Bench A',
   simulated: false,
+  metered: true,
   at: iso(now),
   potency: fakePotency(now),
   temperature: { state: 'live', celsius: 8.4, at: iso(now - 900) },
@@ -223,6 +225,7 @@ export const fakeCurves = (now: number, live: LiveBench): Curves => {
     expectation_band:
       live.batch === null ? [] : steps(0, until).map((t) => [t, level(t) * 0.8, level(t) * 1.25]),
     expectation_text: 'what the physics expects, saline 8 °C, gas 60 µg/NmL',
+    by_hand: [],
     target_mg_l: live.batch?.target_mg_l ?? null,
     marks:
       live.batch === null

@@ -8,6 +8,7 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
   bench: 'A',
   name: 'Bench A',
   simulated: false,
+  metered: true,
   at: atMinute(20),
   potency: {
     state: 'live',
@@ -20,6 +21,7 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
     calibration: { at: atMinute(-600), method: 'indigo' },
     why: null,
     full_scale_mg_l: 50,
+    lag_s: 10,
   },
   temperature: { state: 'live', celsius: 20, at: atMinute(20) },
   room_ozone_ppm: null,

@@ -40,6 +40,12 @@ describe('the next step', () => {
     expect(step({ potency: { ...standing.potency, state: 'fault' } }).text).toMatch(/Check the meter/)
   })
 
+  it('is to take another reading where values are typed in, never to check a meter that is not there', () => {
+    expect(step({ metered: false, potency: { ...standing.potency, state: 'stale' } }).text).toMatch(
+      /take another reading/,
+    )
+  })
+
   it('offers what the signal shows when nobody entered it', () => {
     const rise = {
       kind: 'rise',
