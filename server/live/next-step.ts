@@ -56,8 +56,13 @@ const bubbling = (view: View, words: ClockWords): NextStep => {
 const standing = (view: View, words: ClockWords): NextStep => {
   const { decision, forecast, batch } = view
   if (batch && batch.left_ml <= 0) return { text: 'Nothing is left. Discard the flask.', action: 'discard' }
-  if (decision === 'below' || forecast.state === 'below-target')
+  if (decision === 'below')
     return { text: 'Below the value you set. Discard, under extraction.', action: 'discard' }
+  if (forecast.state === 'below-target' && decision !== 'above')
+    return {
+      text: 'The best estimate is below the value you set. Discard, or measure again.',
+      action: 'discard',
+    }
   if (decision === 'above' && forecast.early_bound_at)
     return { text: `Draw up before ${words.time(forecast.early_bound_at)}, or discard.`, action: 'draw-up' }
   if (decision === 'too-close-to-say')

@@ -30,6 +30,17 @@ describe('the next step', () => {
     expect(step({}).text).not.toContain('09:31')
   })
 
+  it('does not call a value below that is too close to say, and still points to discard', () => {
+    const close = step({
+      decision: 'too-close-to-say',
+      forecast: { ...standing.forecast, state: 'below-target' },
+    })
+    expect(close).toEqual({
+      text: 'The best estimate is below the value you set. Discard, or measure again.',
+      action: 'discard',
+    })
+  })
+
   it('is to discard when the value is below what was set, or nothing is left', () => {
     expect(step({ decision: 'below' }).action).toBe('discard')
     expect(step({ batch: standing.batch && { ...standing.batch, left_ml: 0 } }).action).toBe('discard')
