@@ -69,6 +69,7 @@ export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions)
       config: port,
       clock,
       log,
+      last: newestOfPort(store, port),
       onReadings: (readings) => queue.add(readings.map(strict)),
       onEvent: (event) => pending.push(event),
     }),
@@ -125,6 +126,13 @@ export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions)
     store.db.close()
   }
 }
+
+const newestOfPort = (store: SqliteStore, port: PortConfig) =>
+  port.instruments
+    .flatMap(({ bench, instrument, channels }) =>
+      channels.map(({ channel }) => store.newest({ bench, instrument, channel })),
+    )
+    .reduce((a, b) => (a && b ? (a.timeUs > b.timeUs ? a : b) : (a ?? b)), undefined)
 
 /** Every series of the wiring. */
 export const seriesOf = (config: IngestConfig): SeriesInfo[] =>

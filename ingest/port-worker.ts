@@ -15,6 +15,8 @@ export interface PortWorkerOptions {
   readonly config: PortConfig
   readonly clock: Clock
   readonly log: Log
+  /** The newest reading of an earlier run: what was missed since is a gap like any other. */
+  readonly last: Arrival | undefined
   readonly onReadings: (readings: readonly NewReading[]) => void
   readonly onEvent: (event: NewDaemonEvent) => void
 }
@@ -35,12 +37,12 @@ const GAP_INTERVALS = 5
 const GAP_LEAST_MS = 5000
 
 /** One port at work: keeps it open, turns its bytes into readings, counts what was discarded, notices gaps. */
-export const startPortWorker = ({ config, clock, log, onReadings, onEvent }: PortWorkerOptions) => {
+export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent }: PortWorkerOptions) => {
   const pipeline = createPipeline(config)
   const counts = { frames: 0, readings: 0, discarded: {} as Record<string, number> }
   let unreported: Discard[] = []
   let state: PortState = { state: 'opening' }
-  let lastReading: Arrival | undefined
+  let lastReading = last
   const slowestMs = Math.max(...config.instruments.map((i) => i.intervalS), 0.001) * 1000
 
   const arrival = (): Arrival => ({ timeUs: clock.now(), monoMs: clock.monoMs(), bootId: clock.bootId })
@@ -50,11 +52,13 @@ export const startPortWorker = ({ config, clock, log, onReadings, onEvent }: Por
   const noteGap = (at: Arrival) => {
     const before = lastReading
     lastReading = at
-    if (!before || at.monoMs - before.monoMs < Math.max(GAP_LEAST_MS, GAP_INTERVALS * slowestMs)) return
+    if (!before) return
+    const missedMs = millisecondsBetween(before, at)
+    if (missedMs < Math.max(GAP_LEAST_MS, GAP_INTERVALS * slowestMs)) return
     event('gap', {
       from_us: before.timeUs,
       to_us: at.timeUs,
-      seconds: (at.monoMs - before.monoMs) / 1000,
+      seconds: missedMs / 1000,
       benches: [...new Set(config.instruments.map((i) => i.bench))],
     })
   }
@@ -99,7 +103,8 @@ export const startPortWorker = ({ config, clock, log, onReadings, onEvent }: Por
     port: config.name,
     timeUs: clock.now(),
     state: state.state,
-    why: whyOf(state),
+    // a try in progress does not hide why it is needed
+    why: whyOf(state) ?? lastWhy,
     frames: counts.frames,
     readings: counts.readings,
     discarded: { ...counts.discarded },
@@ -120,6 +125,10 @@ export const startPortWorker = ({ config, clock, log, onReadings, onEvent }: Por
 
   return { status, reportDiscards, stop }
 }
+
+/** Uptime inside one boot; across boots only the wall clock is left. */
+const millisecondsBetween = (from: Arrival, to: Arrival): number =>
+  from.bootId === to.bootId ? to.monoMs - from.monoMs : (to.timeUs - from.timeUs) / 1000
 
 /** Discards kept with their samples between two reports; the totals count all of them. */
 const MOST_UNREPORTED = 1000

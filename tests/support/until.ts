@@ -5,12 +5,12 @@ const WITHIN_MS = 30_000
 const EVERY_MS = 50
 
 /**
- * Asks again and again until there is an answer that is neither undefined nor false. Fails with `what` and the
+ * Asks again and again until there is an answer that is not undefined, null or false. Fails with `what` and the
  * last error or answer when it takes too long.
  */
 export const until = async <T>(
   what: string,
-  probe: () => Promise<T | undefined | false> | T | undefined | false,
+  probe: () => Promise<T | undefined | null | false> | T | undefined | null | false,
   withinMs = WITHIN_MS,
 ): Promise<T> => {
   const end = performance.now() + withinMs
@@ -18,7 +18,7 @@ export const until = async <T>(
   do {
     try {
       const found = await probe()
-      if (found !== undefined && found !== false) return found
+      if (found !== undefined && found !== null && found !== false) return found
       last = found
     } catch (error) {
       last = error
