@@ -19,7 +19,7 @@ export const describeBatch = (fits: BatchFits): Analysis => ({
   phases: fits.results.map((r) => r.report),
   ...targetPart(fits),
   verdicts: verdictsOf(fits),
-  notes: disagreementNotes(fits),
+  notes: [...fits.readings.notes, ...disagreementNotes(fits)],
 })
 
 /** Forecast and decision at the last moment the batch is known: now, or the last reading if that is earlier. */

@@ -32,6 +32,9 @@ export const withoutTemperatureGaps = (input: AnalysisInput): AnalysisInput => {
   return { ...input, temperature: { timesS: timesS.filter(has), celsius: celsius.filter(has) } }
 }
 
+/** A fluid changes its temperature slowly: this many readings show its range. */
+const LOOKED_AT = 300
+
 /** Lowest and highest fluid temperature within a phase. */
 export const temperatureRange = (
   course: TemperatureCourse,
@@ -40,7 +43,9 @@ export const temperatureRange = (
   let low = Number.POSITIVE_INFINITY
   let high = Number.NEGATIVE_INFINITY
   const end = lowerBound(course.timesS, phase.endS)
-  for (let i = lowerBound(course.timesS, phase.startS); i < end; i++) {
+  const start = lowerBound(course.timesS, phase.startS)
+  const stride = Math.max(1, Math.floor((end - start) / LOOKED_AT))
+  for (let i = start; i < end; i += stride) {
     low = Math.min(low, at(course.celsius, i))
     high = Math.max(high, at(course.celsius, i))
   }

@@ -35,7 +35,7 @@ export const cleanReadings = (input: AnalysisInput): CleanReadings => {
   markImpossible(timesS, values, input, aside)
   if (input.readingUPercent === undefined) markStuck(timesS, values, resolution, aside)
   markProbeOut(timesS, input.events, aside)
-  return { timesS, values, aside, resolution, notes: [] }
+  return { timesS, values, aside, resolution, notes: impossibleNotes(input, values, aside) }
 }
 
 const markClipped = (
@@ -45,6 +45,30 @@ const markClipped = (
 ): void => {
   if (clipped === undefined) return
   for (let i = 0; i < values.length; i++) if (clipped[i] === 1) aside[i] = 'clipped'
+}
+
+/** Impossible readings are named with their likely causes; nothing is dropped in silence. */
+const impossibleNotes = (
+  input: AnalysisInput,
+  values: Float64Array,
+  aside: readonly (AsideReason | undefined)[],
+): string[] => {
+  let high = 0
+  let low = 0
+  aside.forEach((why, i) => {
+    if (why !== 'impossible') return
+    if (at(values, i) < 0) low++
+    else high++
+  })
+  const gas = input.expectation?.gas.ugPerMl
+  return [
+    ...(high === 0
+      ? []
+      : [
+          `${high} readings above what the gas can hold (${gas} µg/mL): wrong unit or scale, wrong word order, or gas value too low`,
+        ]),
+    ...(low === 0 ? [] : [`${low} readings far below zero: probe fault, wrong zero, or wrong word order`]),
+  ]
 }
 
 /** More ozone than the gas can hold, or clearly less than none. */

@@ -1,11 +1,12 @@
+import { celsius } from '../../ingest/units.ts'
 import { blockMedians } from '../fit/block-medians.ts'
 import { type DecayData, type DecayFit, fitDecay } from '../fit/decay-fit.ts'
-import { type Interval, logInterval } from '../fit/interval.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { orderShape } from '../fit/rate-shape.ts'
+import { worthOf } from '../fit/residual-worth.ts'
 import { fitSeparable } from '../fit/separable-fit.ts'
 import { decayModel } from '../fit/separable-model.ts'
-import { ACTIVATION_ENERGY } from '../model/arrhenius.ts'
+import { ACTIVATION_ENERGY, arrheniusFactor } from '../model/arrhenius.ts'
 import { type TemperatureCourse, warpedMinutes } from '../model/warped-time.ts'
 
 /** First-order decay over the measured temperature course, as a rate at 20 °C. */
@@ -13,45 +14,51 @@ export interface WarmedDecay {
   readonly fit: DecayFit
   /** Activation energy used, kJ/mol: the middle of the published range, moved by this record if it says anything. */
   readonly energyKj: number
-  /** Standard error of ln(rate at 20 °C), activation energy included. */
-  readonly logRateSe: number
-  readonly halfLife: Interval
+  /** ln(rate at t °C) and its standard error, activation energy included. */
+  readonly logRateAt: (t: number) => { readonly value: number; readonly se: number }
 }
 
-const ENERGIES = 8
+const ENERGIES = 9
+/** A little past the published range, so that its ends are not cut off. */
+const LOWEST = ACTIVATION_ENERGY.low - 3
+const HIGHEST = ACTIVATION_ENERGY.high + 5
 
 /**
- * Half-life normalised to 20 °C. The activation energy is not known: eight values over the published range are each
- * fitted and weighted by how well they explain the record, so that a batch that warmed far teaches its own and a batch
- * that kept its temperature carries the whole range as uncertainty.
+ * Decay of a fluid whose temperature changes. The activation energy is not known: nine values over the published range
+ * are each fitted and weighted by how well they explain the record, so that a batch that warmed far teaches its own and
+ * a batch that hardly did carries the whole range as uncertainty.
  */
-export const decayAt20c = (
+export const warmedDecay = (
   data: DecayData,
   startS: number,
   course: TemperatureCourse,
-  worth: number,
 ): WarmedDecay | undefined => {
   const thin = blockMedians(data.times, data.values, 96)
   const tried = Array.from({ length: ENERGIES }, (_, i) => {
-    const energy =
-      ACTIVATION_ENERGY.low + ((i + 0.5) / ENERGIES) * (ACTIVATION_ENERGY.high - ACTIVATION_ENERGY.low)
+    const energy = LOWEST + (i / (ENERGIES - 1)) * (HIGHEST - LOWEST)
     return { energy, ...thinFit(thin, startS, course, energy) }
   }).filter((t) => t.rss > 0)
   if (tried.length === 0) return undefined
-  const best = Math.min(...tried.map((t) => t.rss))
-  const effective = Math.max(2, Math.min(worth, thin.times.length))
-  const weights = tried.map((t) => (t.rss / best) ** (-effective / 2))
+  const best = tried.reduce((a, b) => (b.rss < a.rss ? b : a))
+  const weights = tried.map((t) => (t.rss / best.rss) ** (-best.worth / 2))
   const total = weights.reduce((s, w) => s + w, 0)
   const mean = (of: (t: (typeof tried)[number]) => number) =>
     tried.reduce((s, t, i) => s + of(t) * at(weights, i), 0) / total
   const energyKj = mean((t) => t.energy)
-  const logRate = mean((t) => t.logRate)
-  const spread = mean((t) => (t.logRate - logRate) ** 2)
   const times = warpedMinutes(data.times, startS, course, energyKj)
-  const fit = fitDecay({ ...data, times })
+  const breaks = warpedMinutes(Float64Array.from(data.breaks ?? []), startS, course, energyKj)
+  const fit = fitDecay({ ...data, times, breaks: [...breaks] })
   if (fit.kind === 'refused') return undefined
-  const logRateSe = Math.sqrt(at(fit.covariance, fit.covariance.length - 1) + spread)
-  return { fit, energyKj, logRateSe, halfLife: logInterval(Math.LN2 / fit.rate, logRateSe, fit.t) }
+  const own = at(fit.covariance, fit.covariance.length - 1)
+  const logRateAt = (t: number) => {
+    const of = (trial: (typeof tried)[number]) =>
+      trial.logRate + Math.log(arrheniusFactor(celsius(t), trial.energy))
+    const middle = mean(of)
+    const spread = mean((trial) => (of(trial) - middle) ** 2)
+    const value = Math.log(fit.rate) + Math.log(arrheniusFactor(celsius(t), energyKj))
+    return { value, se: Math.sqrt(own + spread) }
+  }
+  return { fit, energyKj, logRateAt }
 }
 
 const thinFit = (
@@ -59,7 +66,7 @@ const thinFit = (
   startS: number,
   course: TemperatureCourse,
   energy: number,
-): { rss: number; logRate: number } => {
+): { rss: number; logRate: number; worth: number } => {
   const times = warpedMinutes(thin.times, startS, course, energy)
   const span = at(times, times.length - 1) || 1
   const fit = fitSeparable(decayModel(times, orderShape(1, undefined), undefined, 1), thin.values, {
@@ -68,7 +75,6 @@ const thinFit = (
     highest: 1e3 / span,
     tolerance: 1e-6,
   })
-  return fit.kind === 'refused'
-    ? { rss: Number.NaN, logRate: Number.NaN }
-    : { rss: fit.rss, logRate: Math.log(fit.rate) }
+  if (fit.kind === 'refused') return { rss: Number.NaN, logRate: Number.NaN, worth: 0 }
+  return { rss: fit.rss, logRate: Math.log(fit.rate), worth: worthOf(fit.residuals) }
 }

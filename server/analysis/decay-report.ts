@@ -1,17 +1,9 @@
-import {
-  type DecayFit,
-  decayRateInterval,
-  decayStartInterval,
-  fitDecay,
-  halfLifeInterval,
-} from '../fit/decay-fit.ts'
-import { at } from '../fit/linear-algebra.ts'
-import type { DecayOrder } from '../model/decay-order.ts'
-import type { TemperatureCourse } from '../model/warped-time.ts'
+import type { CurveRefusal } from '../fit/curve-fit.ts'
+import { decayStartInterval } from '../fit/decay-fit.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import { temperatureOver, temperatureRange } from './batch-temperature.ts'
-import { decayAt20c, type WarmedDecay } from './decay-at-20c.ts'
+import { type HeadlineDecay, headlineDecay, WARMED_BY_K } from './headline-decay.ts'
 import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
 import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { AnalysedDecay } from './schema.ts'
@@ -23,98 +15,80 @@ export interface DecayResult {
   readonly readings: PhaseReadings
   /** Minutes after flow-off from which readings count. */
   readonly settledMinutes: number
-  readonly fit?: DecayFit
-  /** First order over the measured temperature; present when a thermometer covers the phase. */
-  readonly warmed?: WarmedDecay
+  readonly headline?: HeadlineDecay
+  readonly fit?: HeadlineDecay['fit']
   /** True potency over what the lagging probe shows: 1 − kτ. */
   readonly lagFactor: number
 }
 
 /** Probe time constants until its own transient is over. */
 const SETTLE_FOLDS = 5
-/** Left out when the probe's response is unknown, if the phase is long enough to spare it. */
-const UNKNOWN_SETTLE_MIN = 1
-/** Another order is believed only over this many half-lives and by this AICc margin. */
-const ORDER_HALF_LIVES = 1.5
-const ORDER_MARGIN = 10
+/** Left out when the probe's response is unknown, if the phase is long enough to spare it, minutes. */
+const UNKNOWN_SETTLE = 1
+const SPARES_FROM = 5
 /** Faster than this after flow-off is stripping, not standing, 1/min. */
 const STILL_FLOWING = 0.1
-/** A change of temperature that shows in the rate. */
-const WARMED_BY_K = 2
 
 export const analyseDecay = (context: BatchContext, phase: Phase): DecayResult => {
   const { input } = context
   const lag = lagMinutes(input)
-  const lasts = (phase.endS - phase.startS) / 60
-  const isSpot = input.readingUPercent !== undefined
-  const unknown = isSpot || !phase.startSeen || lasts < 5 ? 0 : UNKNOWN_SETTLE_MIN
-  const settledMinutes = lag === undefined ? unknown : SETTLE_FOLDS * lag.tau
-  const readings = phaseReadings(context.readings, phase, phase.startSeen ? settledMinutes : 0)
+  const settledMinutes = phase.startSeen ? settling(context, phase) : 0
+  const readings = phaseReadings(context.readings, phase, settledMinutes)
+  const course = temperatureOver(input, phase)
+  const range = course && temperatureRange(course, phase)
+  const data = { ...curveData(input, readings), breaks: usableBreaks(phase, readings) }
+  const headline = headlineDecay(data, phase.startS, course, range)
+  const notes = [...phase.notes, ...(phase.startSeen ? [] : ['the record begins in mid-decay'])]
   const common = {
     kind: 'decay' as const,
     start: isoAt(input, phase.startS),
     end: isoAt(input, phase.endS),
     found_by: phase.foundBy,
-    notes: [...phase.notes, ...(phase.startSeen ? [] : ['the record begins in mid-decay'])],
+    notes,
   }
   const base = { kind: 'decay' as const, phase, readings, settledMinutes }
-  const data = {
-    ...curveData(input, readings),
-    breaks: usableBreaks(phase, readings),
-  }
-  const fit = fitDecay({ ...data, order: 1 })
-  if (fit.kind === 'refused')
-    return { ...base, lagFactor: 1, report: { ...common, ...unfitted(readings, fit.why) } }
-  const course = temperatureOver(input, phase)
-  const warmed =
-    course && decayAt20c({ ...data, order: 1 }, phase.startS, course, fit.curve.effectiveReadings)
-  const ordered = isWarmed(course, phase) ? fit : bestOrder(fit, data, readings)
-  const lagFactor = lag === undefined ? 1 : 1 - ordered.rate * lag.tau
-  const halfLife = halfLifeInterval(ordered)
-  const notes = [...common.notes, ...fitNotes(course, phase, ordered, readings)]
+  if (headline.kind === 'refused')
+    return {
+      ...base,
+      lagFactor: 1,
+      report: { ...common, status: 'refused', why: refusal(readings, headline.why) },
+    }
+  const { fit } = headline
+  const lagFactor = lag === undefined ? 1 : Math.max(0.5, 1 - headline.rate.value * lag.tau)
   const report = {
     ...common,
-    notes,
-    residual_sd_mg_l: ordered.curve.residualSd,
-    n: ordered.curve.n,
-    n_eff: ordered.curve.effectiveReadings,
-    start_mg_l: scaled(decayStartInterval(ordered), lagFactor),
+    notes: [...notes, ...fitNotes(range, headline, readings)],
+    residual_sd_mg_l: fit.curve.residualSd,
+    n: fit.curve.n,
+    n_eff: fit.curve.effectiveReadings,
+    start_mg_l: scaled(decayStartInterval(fit), lagFactor),
   }
-  const result = {
-    ...base,
-    lagFactor,
-    fit: ordered,
-    ...(warmed === undefined ? {} : { warmed }),
-  }
-  if (relativeHalfWidth(halfLife) > USELESS) {
-    const why = 'interval-too-wide' as const
-    return {
-      ...result,
-      report: { ...report, status: 'bounded', half_life_min: atLeast(halfLife.ci95[0], why) },
-    }
-  }
+  return { ...base, lagFactor, headline, fit, report: { ...report, ...halfLives(headline) } }
+}
+
+const settling = ({ input }: BatchContext, phase: Phase): number => {
+  if (input.probeLag !== undefined) return (SETTLE_FOLDS * input.probeLag.tauS) / 60
+  const isShort = (phase.endS - phase.startS) / 60 < SPARES_FROM
+  return input.readingUPercent !== undefined || isShort ? 0 : UNKNOWN_SETTLE
+}
+
+const halfLives = (
+  headline: HeadlineDecay,
+): Pick<AnalysedDecay, 'status' | 'half_life_min'> & Partial<AnalysedDecay> => {
+  const { halfLife, halfLife20c, rate, fit } = headline
+  if (relativeHalfWidth(halfLife) > USELESS)
+    return { status: 'bounded', half_life_min: atLeast(halfLife.ci95[0], 'interval-too-wide') }
   return {
-    ...result,
-    report: {
-      ...report,
-      status: 'fitted',
-      order: ordered.order,
-      half_life_min: estimate(halfLife),
-      ...(ordered.order === 1 ? { rate_per_min: estimate(decayRateInterval(ordered)) } : {}),
-      ...(warmed === undefined || relativeHalfWidth(warmed.halfLife) > 2 * USELESS
-        ? {}
-        : { half_life_20c_min: estimate(warmed.halfLife) }),
-    },
+    status: 'fitted',
+    order: fit.order,
+    half_life_min: estimate(halfLife),
+    ...(fit.order === 1 ? { rate_per_min: estimate(rate) } : {}),
+    ...(halfLife20c === undefined ? {} : { half_life_20c_min: estimate(halfLife20c) }),
   }
 }
 
-const unfitted = (
-  readings: PhaseReadings,
-  why: 'too-few-readings' | 'no-convergence' | 'no-change' | 'noise-not-estimated',
-) =>
-  readings.values.length === 0 && readings.clipped !== undefined
-    ? { status: 'refused' as const, why: 'clipped' as const }
-    : { status: 'refused' as const, why }
+const refusal = (readings: PhaseReadings, why: CurveRefusal) =>
+  readings.values.length === 0 && readings.clipped !== undefined ? ('clipped' as const) : why
 
 const scaled = (interval: ReturnType<typeof decayStartInterval>, factor: number) =>
   estimate({
@@ -136,53 +110,27 @@ const usableBreaks = (phase: Phase, readings: PhaseReadings): number[] => {
   return breaks
 }
 
-type Data = Omit<Parameters<typeof fitDecay>[0], 'order'>
-
-/** First order unless the record is long and another is clearly better by AICc on effective readings. */
-const bestOrder = (first: DecayFit, data: Data, readings: PhaseReadings): DecayFit => {
-  const span = at(readings.times, readings.times.length - 1) - at(readings.times, 0)
-  if (data.knownSd !== undefined || span * first.rate < ORDER_HALF_LIVES * Math.LN2) return first
-  let best = first
-  let margin = ORDER_MARGIN
-  for (const order of [1.5, 2] as readonly DecayOrder[]) {
-    const fit = fitDecay({ ...data, order })
-    if (fit.kind === 'refused') continue
-    const gain = 2 * fit.curve.effectiveReadings * Math.log(first.curve.residualSd / fit.curve.residualSd)
-    if (gain > margin) {
-      best = fit
-      margin = gain
-    }
-  }
-  return best
-}
-
-const isWarmed = (course: TemperatureCourse | undefined, phase: Phase): boolean => {
-  const range = course && temperatureRange(course, phase)
-  return range !== undefined && range[1] - range[0] > WARMED_BY_K
-}
-
 const fitNotes = (
-  course: TemperatureCourse | undefined,
-  phase: Phase,
-  fit: DecayFit,
+  range: readonly [number, number] | undefined,
+  { fit, rate, meanC }: HeadlineDecay,
   readings: PhaseReadings,
-): string[] => {
-  const range = course && temperatureRange(course, phase)
-  return [
-    ...(fit.order === 1 && fit.rate > STILL_FLOWING
-      ? ['falls faster than fluid standing still: gas still flowing?']
-      : []),
-    ...(range !== undefined && range[1] - range[0] > WARMED_BY_K
-      ? [
-          `fluid went from ${range[0].toFixed(1)} to ${range[1].toFixed(1)} °C: compare batches by the half-life at 20 °C`,
-        ]
-      : []),
-    ...(range === undefined ? ['no fluid temperature: half-life cannot be brought to 20 °C'] : []),
-    ...(readings.clipped === undefined ? [] : ['readings at the end of the meter’s range were set aside']),
-    ...(fit.curve.fromHistory
-      ? ['too few independent readings: noise taken from this instrument’s history']
-      : []),
-    ...(fit.order === 1 ? [] : [`follows order ${fit.order}: its half-life depends on the starting value`]),
-    ...(fit.starts.length > 1 ? ['each draw-up may step the reading: steps fitted, rate shared'] : []),
-  ]
-}
+): string[] => [
+  ...(fit.order === 1 && rate.value > STILL_FLOWING
+    ? ['falls faster than fluid standing still: gas still flowing?']
+    : []),
+  ...(range !== undefined && meanC !== undefined && range[1] - range[0] > WARMED_BY_K
+    ? [
+        `fluid between ${range[0].toFixed(1)} and ${range[1].toFixed(1)} °C: half-life is that at ${meanC.toFixed(1)} °C; compare batches by the one at 20 °C`,
+      ]
+    : []),
+  ...(range === undefined ? ['no fluid temperature: half-life cannot be brought to 20 °C'] : []),
+  ...(readings.clipped === undefined ? [] : ['readings at the end of the meter’s range were set aside']),
+  ...(fit.curve.fromHistory
+    ? ['too few independent readings: noise taken from this instrument’s history']
+    : []),
+  ...(fit.order === 1 ? [] : [`follows order ${fit.order}: its half-life depends on the starting value`]),
+  ...(fit.floor === 0
+    ? []
+    : [`readings settle on ${fit.floor.toFixed(2)} mg/L, not on zero: check the meter’s zero`]),
+  ...(fit.starts.length > 1 ? ['each draw-up may step the reading: steps fitted, rate shared'] : []),
+]

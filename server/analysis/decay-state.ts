@@ -1,4 +1,5 @@
 import { celsius } from '../../ingest/units.ts'
+import { leftAt } from '../fit/decay-fit.ts'
 import { at } from '../fit/linear-algebra.ts'
 import {
   combined,
@@ -68,32 +69,34 @@ const priorOf = (input: AnalysisInput, nowC: number | undefined): RatePrior | un
   return priorFromExpectation(expectation({ ...input.expectation, temperatureC }).half_life_min)
 }
 
-/** From the fit over the measured temperature where there is one, else from the plain fit. */
+/** Where the fitted decay stands, in its own clock; a warmed one is brought to the temperature now. */
 const fromDecay = (
   result: DecayResult,
   potency: PotencyNow,
   course: TemperatureCourse | undefined,
   atS: number,
 ): DecayState | undefined => {
-  const { fit, warmed, phase } = result
-  if (fit === undefined) return undefined
-  const minutes = (atS - phase.startS) / 60
-  const usesWarmth = warmed !== undefined && course !== undefined && fit.order === 1
-  const source = usesWarmth ? warmed.fit : fit
-  const p = source.starts.length + 1
-  const amplitude = at(source.starts, p - 2)
-  const relative = (a: number, b: number) => at(source.covariance, a * p + b)
-  const gone = source.rate * elapsed(usesWarmth, minutes, result, potency)
-  const amplitudeVariance = relative(p - 2, p - 2) / amplitude ** 2
-  const cross = relative(p - 2, p - 1) / amplitude
-  const rateVariance = relative(p - 1, p - 1)
-  const factor = usesWarmth
-    ? arrheniusFactor(celsius(temperatureAt(course, atS)), warmed.energyKj)
-    : (potency.value / (amplitude * result.lagFactor)) ** (fit.order - 1)
+  const { headline, phase } = result
+  if (headline === undefined) return undefined
+  const { fit, warmed } = headline
+  const minutes = headline.clock((atS - phase.startS) / 60)
+  const p = fit.starts.length + 1
+  const amplitude = at(fit.starts, p - 2)
+  const { left } = leftAt(fit, minutes)
+  // d ln C/d ln rate at this moment; −k·t for first order
+  const gone =
+    fit.order === 1 ? fit.rate * minutes : (fit.rate * minutes) / (1 + (fit.order - 1) * fit.rate * minutes)
+  const amplitudeVariance = at(fit.covariance, (p - 2) * p + p - 2) / amplitude ** 2
+  const cross = at(fit.covariance, (p - 2) * p + p - 1) / amplitude
+  const rateVariance = at(fit.covariance, p * p - 1)
+  const warmth =
+    warmed === undefined || course === undefined
+      ? 1
+      : arrheniusFactor(celsius(temperatureAt(course, atS)), warmed.energyKj)
   return {
     order: fit.order,
     potency: potency.value,
-    rate: source.rate * factor,
+    rate: fit.rate * left ** (fit.order - 1) * warmth,
     // ln C(t) = ln A − k·t: the variance now is smaller than at either end of the record
     potencyVariance: Math.max(
       amplitudeVariance + gone ** 2 * rateVariance - 2 * gone * cross,
@@ -101,23 +104,8 @@ const fromDecay = (
     ),
     rateVariance,
     covariance: cross - gone * rateVariance,
-    twoSided: source.t,
-    oneSided: source.tOneSided,
-    ...(usesWarmth ? { learntAtC: meanTemperature(course, phase.startS, atS) } : {}),
+    twoSided: fit.t,
+    oneSided: fit.tOneSided,
+    ...(warmed === undefined || headline.meanC === undefined ? {} : { learntAtC: headline.meanC }),
   }
-}
-
-/** Minutes of decay behind us, in the time of the fit in use. */
-const elapsed = (usesWarmth: boolean, minutes: number, result: DecayResult, potency: PotencyNow): number => {
-  if (!usesWarmth || result.warmed === undefined) return minutes
-  const { fit } = result.warmed
-  const start = at(fit.starts, fit.starts.length - 1) * result.lagFactor
-  return Math.max(0, Math.log(start / potency.value) / fit.rate)
-}
-
-const meanTemperature = (course: TemperatureCourse, fromS: number, toS: number): number => {
-  let sum = 0
-  const steps = 12
-  for (let i = 0; i <= steps; i++) sum += temperatureAt(course, fromS + ((toS - fromS) * i) / steps)
-  return sum / (steps + 1)
 }

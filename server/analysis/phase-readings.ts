@@ -28,21 +28,30 @@ export const phaseReadings = (
   const clipped = clippedStretch(readings, phase, first, end)
   const from = phase.kind === 'rise' ? fromMinutes : Math.max(fromMinutes, clipped?.untilMinutes ?? 0)
   const to = phase.kind === 'rise' ? Math.min(toMinutes, clipped?.fromMinutes ?? toMinutes) : toMinutes
-  const indices: number[] = []
+  const indices = new Int32Array(end - first)
+  const times = new Float64Array(end - first)
+  const picked = new Float64Array(end - first)
+  let count = 0
   for (let i = first; i < end; i++) {
-    const minutes = (at(timesS, i) - phase.startS) / 60
-    if (minutes >= from && minutes < to && aside[i] === undefined) indices.push(i)
+    const minutes = ((timesS[i] as number) - phase.startS) / 60
+    if (minutes < from || minutes >= to || aside[i] !== undefined) continue
+    indices[count] = i
+    times[count] = minutes
+    picked[count] = values[i] as number
+    count++
   }
   return {
-    times: Float64Array.from(indices, (i) => (at(timesS, i) - phase.startS) / 60),
-    values: Float64Array.from(indices, (i) => at(values, i)),
-    indices: Int32Array.from(indices),
+    times: times.subarray(0, count),
+    values: picked.subarray(0, count),
+    indices: indices.subarray(0, count),
     ...(clipped === undefined ? {} : { clipped }),
   }
 }
 
 /** A single reading at full scale is a spike; this many in a row are the end of the range. */
 const RUN = 3
+/** Near the limit noise alone clips some readings: from the first of them on, only the low ones are left. */
+const NEAR_LIMIT_S = 30
 
 const clippedStretch = (readings: CleanReadings, phase: Phase, first: number, end: number) => {
   const minutes = (i: number) => (at(readings.timesS, i) - phase.startS) / 60
@@ -55,6 +64,8 @@ const clippedStretch = (readings: CleanReadings, phase: Phase, first: number, en
     if (from < 0) from = i - RUN + 1
     last = i
   }
+  for (let i = from - 1; i >= first && at(readings.timesS, from) - at(readings.timesS, i) < NEAR_LIMIT_S; i--)
+    if (readings.aside[i] === 'clipped') from = i
   if (from < 0) return undefined
   // one second of margin: the reading before the limit was met may already be pressed against it
   return {

@@ -4,6 +4,7 @@ import { potencyAt } from '../fit/saturation-fit.ts'
 import { tQuantiles } from '../fit/student-t.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
+import type { HeadlineDecay } from './headline-decay.ts'
 
 /** Potency at a moment with the standard error of that mean and the t quantiles that go with it. */
 export interface PotencyNow {
@@ -51,12 +52,17 @@ export const fromFit = (result: PhaseResult, atS: number): PotencyNow | undefine
     const se = value * Math.hypot(0.01, minutes * rate * logRateSe)
     return { value, se, slope: -rate * value, tTwoSided: t, tOneSided: t * 0.85, from: 'fit' }
   }
-  const { fit, lagFactor } = result
-  const { value, se } = decayedAt(fit, minutes)
-  const left = value / at(fit.starts, fit.starts.length - 1)
-  const relativeRate = fit.rate * left ** (fit.order - 1)
+  return result.headline && fromHeadline(result.headline, result.lagFactor, minutes)
+}
+
+const fromHeadline = (headline: HeadlineDecay, lagFactor: number, minutes: number): PotencyNow => {
+  const { fit, clock } = headline
+  const here = clock(minutes)
+  const { value, se } = decayedAt(fit, here)
   const own = value * lagFactor
-  return { value: own, se: se * lagFactor, slope: -relativeRate * own, ...quantiles(fit), from: 'fit' }
+  // by difference over six seconds of the clock: the fit's own rate and, where it warms, the temperature's
+  const later = decayedAt(fit, clock(minutes + 0.1)).value * lagFactor
+  return { value: own, se: se * lagFactor, slope: (later - own) / 0.1, ...quantiles(fit), from: 'fit' }
 }
 
 const quantiles = (fit: { readonly t: number; readonly tOneSided: number }) => ({

@@ -1,3 +1,4 @@
+import { blockMedians } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import {
   fitSaturation,
@@ -42,7 +43,14 @@ export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => 
   }
   const known = lagMinutes(input)
   const lag = phase.startSeen ? known : undefined
-  const fit = fitSaturation({ ...curveData(input, readings), ...(lag === undefined ? {} : { lag }) })
+  const whole = fitSaturation({ ...curveData(input, readings), ...(lag === undefined ? {} : { lag }) })
+  const lagUnknown =
+    input.probeLag === undefined &&
+    phase.startSeen &&
+    whole.kind === 'fitted' &&
+    lagCouldMatter(readings, whole)
+  const late = lagUnknown ? pastTransient(context, phase, readings, whole) : undefined
+  const fit = late ?? whole
   if (fit.kind === 'refused')
     return { kind: 'rise', phase, readings, report: unfitted(common, readings, fit.why) }
   if (fit.plateau < fit.start || fit.plateau <= 0)
@@ -53,7 +61,7 @@ export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => 
     n_eff: fit.curve.effectiveReadings,
     start_mg_l: estimate(startInterval(fit)),
   }
-  const notes = [...common.notes, ...fitNotes(context, fit)]
+  const notes = [...common.notes, ...fitNotes(context, fit, lagUnknown)]
   const report = { ...common, ...measured, notes }
   if (readings.clipped !== undefined) {
     const { level, fromMinutes } = readings.clipped
@@ -75,7 +83,7 @@ export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => 
     phase,
     readings,
     fit,
-    report: { ...judged, ...timing(context, phase, readings, fit) },
+    report: { ...judged, ...timing(phase, fit, lagUnknown) },
   }
 }
 
@@ -112,19 +120,32 @@ const unreached = (
   }
 }
 
-const timing = (
-  { input }: BatchContext,
+/** Readings above half the plateau: by then a probe's own transient is mostly over, and the rate is at least this. */
+const pastTransient = (
+  context: BatchContext,
   phase: Phase,
   readings: PhaseReadings,
+  whole: SaturationFit,
+): SaturationFit | undefined => {
+  const half = blockMedians(readings.times, readings.values, 150)
+  const first = half.values.findIndex((v) => v > whole.plateau / 2)
+  if (first < 0) return undefined
+  const later = phaseReadings(context.readings, phase, at(half.times, first))
+  const fit = fitSaturation(curveData(context.input, later))
+  return fit.kind === 'fitted' && fit.plateau > fit.start ? fit : undefined
+}
+
+const timing = (
+  phase: Phase,
   fit: SaturationFit,
+  lagUnknown: boolean,
 ): Pick<AnalysedRise, 'status' | 'rate_per_min' | 't95_min' | 't95_from_zero_min'> => {
   const rate = rateInterval(fit)
   if (relativeHalfWidth(rate) > USELESS)
     return { status: 'bounded', rate_per_min: atMost(rate.ci95[1], 'interval-too-wide') }
-  const unknown = input.probeLag === undefined && phase.startSeen && lagCouldMatter(readings, fit)
   const zero = t95FromZeroInterval(fit)
   const t95 = t95Interval(fit)
-  if (unknown)
+  if (lagUnknown)
     return {
       status: 'bounded',
       rate_per_min: atLeast(rate.ci95[0], 'probe-lag-unknown'),
@@ -139,7 +160,7 @@ const timing = (
   }
 }
 
-const fitNotes = ({ input }: BatchContext, fit: SaturationFit): string[] => [
+const fitNotes = ({ input }: BatchContext, fit: SaturationFit, lagUnknown: boolean): string[] => [
   ...(fit.curve.fromHistory
     ? ['too few independent readings: noise taken from this instrument’s history']
     : []),
@@ -147,4 +168,5 @@ const fitNotes = ({ input }: BatchContext, fit: SaturationFit): string[] => [
     ? ['fewer than ten independent readings: the interval is wide for it']
     : []),
   ...(input.probeLag === undefined ? ['probe response not measured'] : []),
+  ...(lagUnknown ? ['the reading starts late and bent, as behind a slow probe: measure its response'] : []),
 ]

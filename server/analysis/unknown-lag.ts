@@ -1,6 +1,7 @@
-import { blockMedians } from '../fit/block-medians.ts'
+import { type BlockMedians, blockMedians } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { exponentialShape, laggedShape, type RateShape } from '../fit/rate-shape.ts'
+import { worthOf } from '../fit/residual-worth.ts'
 import type { SaturationFit } from '../fit/saturation-fit.ts'
 import { fitSeparable } from '../fit/separable-fit.ts'
 import { riseModel } from '../fit/separable-model.ts'
@@ -19,25 +20,53 @@ const ALLOWED = 2.71
  * start leaves for it, and counts if the data do not reject it. True when one that counts moves the rate by 3 %.
  */
 export const lagCouldMatter = (readings: PhaseReadings, fit: SaturationFit): boolean => {
-  const late = lateBy(readings, fit)
-  if (late * fit.rate < MATTERS / 2) return false
-  const early = blockMedians(readings.times, readings.values, 150)
-  const plain = left(early, exponentialShape(undefined), fit.rate, late)
-  const tried = CANDIDATES.filter((tau) => asLate(tau, fit.rate) <= late * 1.3 + 2 / 60).map((tau) => {
-    const delay = Math.max(0, late - asLate(tau, fit.rate))
-    return left(early, laggedShape(tau), fit.rate, delay)
+  const thin = blockMedians(readings.times, readings.values, 150)
+  const upper = upperPart(thin, fit)
+  if (upper === undefined) return false
+  const late = lateBy(startingLevel(readings), upper)
+  if (late * upper.rate < MATTERS / 2) return false
+  const plain = left(thin, exponentialShape(undefined), upper.rate, late)
+  const tried = CANDIDATES.filter((tau) => asLate(tau, upper.rate) <= late * 1.3 + 2 / 60).map((tau) => {
+    const delay = Math.max(0, late - asLate(tau, upper.rate))
+    return left(thin, laggedShape(tau), upper.rate, delay)
   })
-  const best = Math.min(plain.rss, ...tried.map((t) => t.rss))
-  const worth = Math.min(fit.curve.effectiveReadings, early.times.length)
-  const counts = (t: { rss: number }) => worth * Math.log(t.rss / best) < ALLOWED
-  return tried.some((t) => counts(t) && t.logRate - Math.log(fit.rate) > MATTERS)
+  const best = [plain, ...tried].reduce((a, b) => (b.rss < a.rss ? b : a))
+  const counts = (t: { rss: number }) => best.worth * Math.log(t.rss / best.rss) < ALLOWED
+  return tried.some((t) => counts(t) && Math.abs(t.logRate - Math.log(fit.rate)) > MATTERS)
 }
 
-/** Minutes by which the fitted exponential leaves the starting level after t = 0. */
-const lateBy = (readings: PhaseReadings, fit: SaturationFit): number => {
-  const base = Math.min(startingLevel(readings), fit.plateau * 0.9)
-  const folds = Math.log((fit.plateau - fit.start) / (fit.plateau - base))
-  return Math.max(0, folds / fit.rate)
+interface Rise {
+  readonly plateau: number
+  readonly start: number
+  readonly rate: number
+}
+
+/** The rise above half its plateau, where a probe's own transient is mostly over. */
+const upperPart = (thin: BlockMedians, fit: SaturationFit): Rise | undefined => {
+  const last = thin.values.slice(-9).sort()
+  const top = Math.min(fit.plateau, at(last, last.length >> 1) * 1.05)
+  const first = thin.values.findIndex((v) => v > top / 2)
+  const times = thin.times.subarray(Math.max(0, first))
+  if (times.length < 8) return undefined
+  const upper = fitSeparable(
+    riseModel(times, exponentialShape(undefined)),
+    thin.values.subarray(Math.max(0, first)),
+    {
+      start: fit.rate,
+      lowest: fit.rate / 20,
+      highest: fit.rate * 20,
+      tolerance: 1e-5,
+    },
+  )
+  if (upper.kind === 'refused') return undefined
+  const plateau = at(upper.linear, 0)
+  return { plateau, start: plateau + at(upper.linear, 1), rate: upper.rate }
+}
+
+/** Minutes by which the exponential leaves the starting level after t = 0. */
+const lateBy = (level: number, { plateau, start, rate }: Rise): number => {
+  const base = Math.min(level, plateau * 0.9)
+  return Math.max(0, Math.log((plateau - start) / (plateau - base)) / rate)
 }
 
 /** Median of the first few readings: what the meter showed before the ozone reached it. */
@@ -50,12 +79,14 @@ const startingLevel = (readings: PhaseReadings): number => {
 const asLate = (tau: number, rate: number): number =>
   rate * tau >= 0.9 ? 2.6 / rate : -Math.log(1 - rate * tau) / rate
 
-const left = (
-  data: { times: Float64Array; values: Float64Array },
-  shape: RateShape,
-  rate: number,
-  delay: number,
-): { rss: number; logRate: number } => {
+interface Tried {
+  readonly rss: number
+  readonly logRate: number
+  /** Independent readings the residuals are worth. */
+  readonly worth: number
+}
+
+const left = (data: BlockMedians, shape: RateShape, rate: number, delay: number): Tried => {
   const shifted: RateShape = (r, times, g, slope) =>
     shape(
       r,
@@ -69,7 +100,7 @@ const left = (
     highest: rate * 30,
     tolerance: 1e-4,
   })
-  return fit.kind === 'refused'
-    ? { rss: Number.POSITIVE_INFINITY, logRate: Number.NEGATIVE_INFINITY }
-    : { rss: fit.rss, logRate: Math.log(fit.rate) }
+  if (fit.kind === 'refused')
+    return { rss: Number.POSITIVE_INFINITY, logRate: Number.NEGATIVE_INFINITY, worth: 1 }
+  return { rss: fit.rss, logRate: Math.log(fit.rate), worth: worthOf(fit.residuals) }
 }

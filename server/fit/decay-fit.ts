@@ -2,14 +2,16 @@ import type { DecayOrder } from '../model/decay-order.ts'
 import { type CurveData, type CurveFit, type CurveRefusal, fitCurve } from './curve-fit.ts'
 import { type Interval, linearInterval, logInterval } from './interval.ts'
 import { at, quadratic } from './linear-algebra.ts'
-import { evenStepOf, orderShape } from './rate-shape.ts'
-import { decayModel } from './separable-model.ts'
+import { orderShape, usualStepOf } from './rate-shape.ts'
+import { decayModel, flooredModel } from './separable-model.ts'
 import { tQuantiles } from './student-t.ts'
 
 export interface DecayData extends CurveData {
   readonly order: DecayOrder
   /** Times at which the amplitude may step (draw-ups); the rate is shared over all segments. */
   readonly breaks?: readonly number[]
+  /** True to fit a level the decay settles on, such as a zero offset of the meter; one segment only. */
+  readonly floored?: boolean
 }
 
 /**
@@ -19,8 +21,11 @@ export interface DecayData extends CurveData {
 export interface DecayFit {
   readonly kind: 'fitted'
   readonly order: DecayOrder
-  /** C0 of each segment, extrapolated back to t = 0. */
+  /** C0 of each segment, extrapolated back to t = 0; above the floor if there is one. */
   readonly starts: Float64Array
+  /** Level the reading settles on; 0 unless fitted. Its standard error beside it. */
+  readonly floor: number
+  readonly floorSe: number
   /** Starting rate κ, 1/min; the decay rate for order 1. */
   readonly rate: number
   /** p×p over (starts, ln rate). */
@@ -34,26 +39,32 @@ export type Decay = DecayFit | { readonly kind: 'refused'; readonly why: CurveRe
 
 export const fitDecay = (data: DecayData): Decay => {
   const breaks = data.breaks ?? []
+  const shape = (times: Float64Array) => orderShape(data.order, usualStepOf(times))
   const curve = fitCurve(data, (times) =>
-    decayModel(
-      times,
-      orderShape(data.order, evenStepOf(times)),
-      segmentsOf(times, breaks),
-      breaks.length + 1,
-    ),
+    data.floored === true
+      ? flooredModel(times, shape(times))
+      : decayModel(times, shape(times), segmentsOf(times, breaks), breaks.length + 1),
   )
   if (curve.kind === 'refused') return curve
   const { twoSided, oneSided } = tQuantiles(curve.degreesOfFreedom)
-  return {
-    kind: 'fitted',
+  const common = {
+    kind: 'fitted' as const,
     order: data.order,
-    starts: curve.linear,
     rate: curve.rate,
-    covariance: curve.covariance,
     t: twoSided,
     tOneSided: oneSided,
     curve,
   }
+  const c = curve.covariance
+  return data.floored === true
+    ? {
+        ...common,
+        starts: curve.linear.slice(1),
+        floor: at(curve.linear, 0),
+        floorSe: Math.sqrt(at(c, 0)),
+        covariance: Float64Array.of(at(c, 4), at(c, 5), at(c, 7), at(c, 8)),
+      }
+    : { ...common, starts: curve.linear, floor: 0, floorSe: 0, covariance: c }
 }
 
 const segmentsOf = (times: Float64Array, breaks: readonly number[]): Uint8Array | undefined =>
@@ -75,7 +86,7 @@ export const decayedAt = (fit: DecayFit, minutes: number): { value: number; se: 
   gradient[last] = left
   gradient[last + 1] = at(fit.starts, last) * slope
   return {
-    value: at(fit.starts, last) * left,
+    value: fit.floor + at(fit.starts, last) * left,
     se: Math.sqrt(quadratic(gradient, fit.covariance, gradient)),
   }
 }

@@ -4,9 +4,9 @@ import { at } from './linear-algebra.ts'
 const ORDINARY = 5
 /** Turns a median absolute deviation into a standard deviation for normal noise: 1/Φ⁻¹(3/4). */
 const MAD_TO_SD = 1.4826
-const SAMPLED = 1200
+const SAMPLED = 600
 
-/** Robust standard deviation of residuals: scaled median absolute deviation of at most 1,200 of them. */
+/** Robust standard deviation of residuals: scaled median absolute deviation of at most 600 of them. */
 export const robustSd = (residuals: Float64Array): number => {
   const n = residuals.length
   const taken = Math.min(SAMPLED, n)

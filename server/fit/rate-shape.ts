@@ -8,23 +8,30 @@ import { at } from './linear-algebra.ts'
 export type RateShape = (rate: number, times: Float64Array, g: Float64Array, slope: Float64Array) => void
 
 /**
- * g = e^(−rate·t). On an evenly spaced grid it is a running product, an order of magnitude cheaper than n exponentials
- * and good to n·1e-16.
+ * g = e^(−rate·t). Where readings follow one another by the usual step it is a running product, an order of magnitude
+ * cheaper than exponentials and good to n·1e-16; after a gap it starts afresh.
  */
 export const exponentialShape =
-  (evenStep: number | undefined): RateShape =>
+  (usualStep: number | undefined): RateShape =>
   (rate, times, g, slope) => {
     const n = times.length
-    const factor = evenStep === undefined ? 0 : Math.exp(-rate * evenStep)
-    let value = evenStep === undefined ? 0 : Math.exp(-rate * at(times, 0))
+    const step = usualStep ?? Number.NaN
+    const factor = Math.exp(-rate * step)
+    const allowed = STEP_TOLERANCE * step
+    let before = Number.NaN
+    let value = 0
     for (let i = 0; i < n; i++) {
       const t = times[i] as number
-      const e = evenStep === undefined ? Math.exp(-rate * t) : value
-      g[i] = e
-      slope[i] = -rate * t * e
-      value *= factor
+      if (Math.abs(t - before - step) <= allowed) value *= factor
+      else value = Math.exp(-rate * t)
+      before = t
+      g[i] = value
+      slope[i] = -rate * t * value
     }
   }
+
+/** Steps this much alike, relative, count as one: rounding of stored times, not jitter. */
+const STEP_TOLERANCE = 1e-9
 
 /**
  * The same seen by a probe with time constant τ that had settled before t = 0, k = rate, q = 1/τ:
@@ -67,8 +74,8 @@ const farSlowerProbe = (
 }
 
 /** Decay of order n in units of its starting rate · n = 1: e^(−rate·t); else (1 + (n − 1)·rate·t)^(1/(1 − n)). */
-export const orderShape = (order: DecayOrder, evenStep: number | undefined): RateShape =>
-  order === 1 ? exponentialShape(evenStep) : powerShape(order)
+export const orderShape = (order: DecayOrder, usualStep: number | undefined): RateShape =>
+  order === 1 ? exponentialShape(usualStep) : powerShape(order)
 
 const powerShape =
   (order: 1.5 | 2): RateShape =>
@@ -82,14 +89,10 @@ const powerShape =
     }
   }
 
-/** The spacing of an evenly spaced grid; undefined when any step differs by more than rounding. */
-export const evenStepOf = (times: Float64Array): number | undefined => {
-  const n = times.length
+/** The step most readings follow one another by: the median of the first fifteen. Undefined for fewer than three. */
+export const usualStepOf = (times: Float64Array): number | undefined => {
+  const n = Math.min(16, times.length)
   if (n < 3) return undefined
-  const step = (at(times, n - 1) - at(times, 0)) / (n - 1)
-  const allowed = 1e-9 * step
-  for (let i = 1; i < n; i++) {
-    if (Math.abs((times[i] as number) - (times[i - 1] as number) - step) > allowed) return undefined
-  }
-  return step
+  const steps = Float64Array.from({ length: n - 1 }, (_, i) => at(times, i + 1) - at(times, i)).sort()
+  return at(steps, (n - 1) >> 1)
 }

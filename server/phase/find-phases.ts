@@ -18,6 +18,8 @@ export interface PhaseOptions {
   readonly nowS: number
   /** False in spot mode: a handful of readings shows no turns of its own. */
   readonly useSignal?: boolean
+  /** Time constant of the probe: what the signal shows of a turn comes that much later. */
+  readonly probeLagS?: number
 }
 
 export interface FoundPhases {
@@ -55,7 +57,7 @@ export const findPhases = (
     drawnUpS: events.filter((e) => e.kind === 'drawn-up').map((e) => e.atS),
     ...(beginsIn === undefined ? {} : { beginsIn }),
   })
-  return { phases, disagreements: entered.length === 0 ? [] : disagreementsOf(matched) }
+  return { phases, disagreements: entered.length === 0 ? [] : disagreementsOf(matched, options) }
 }
 
 const withNumbers = ({ timesS, values }: PhaseSamples) => {
@@ -110,9 +112,15 @@ const opening = (
   return first.kind === 'ozone-on' ? 'decay' : undefined
 }
 
-const disagreementsOf = (matched: readonly { turn: Turn; entry: Turn | undefined }[]): Disagreement[] =>
+const disagreementsOf = (
+  matched: readonly { turn: Turn; entry: Turn | undefined }[],
+  { probeLagS }: PhaseOptions,
+): Disagreement[] =>
   matched
-    .filter(({ turn, entry }) => entry === undefined || Math.abs(entry.atS - turn.atS) > AGREE_S)
+    .filter(({ turn, entry }) => {
+      const allowed = AGREE_S + 2 * (probeLagS ?? 0) + (turn.uncertainS ?? 0)
+      return entry === undefined || Math.abs(entry.atS - turn.atS) > allowed
+    })
     .map(({ turn, entry }) => ({
       kind: turn.kind,
       signalS: turn.atS,

@@ -19,10 +19,13 @@ export const findHinge = (
   toS: number,
 ): Hinge | undefined => {
   if (times.length < 6 || !(toS > fromS)) return undefined
+  const sums = prefixSums(times, values, fromS)
   let best: (Lines & { atS: number }) | undefined
+  let split = 0
   for (let c = 0; c <= CANDIDATES; c++) {
     const atS = fromS + (c / CANDIDATES) * (toS - fromS)
-    const lines = linesAbout(times, values, atS)
+    while (split < times.length && (times[split] as number) < atS) split++
+    const lines = linesAbout(sums, split, atS - fromS)
     if (lines !== undefined && (best === undefined || lines.rss < best.rss)) best = { ...lines, atS }
   }
   if (best === undefined) return undefined
@@ -36,31 +39,42 @@ interface Lines {
   readonly rss: number
 }
 
-/** y = a + b·min(t − c, 0) + d·max(t − c, 0) by least squares. */
-const linesAbout = (times: Float64Array, values: Float64Array, c: number): Lines | undefined => {
-  const gram = new Float64Array(9)
-  const rhs = new Float64Array(3)
-  let total = 0
-  for (let i = 0; i < times.length; i++) {
-    const t = (times[i] as number) - c
+/** Running sums of 1, t, y, t², ty, y² over the points, six numbers a point; times count from `origin`. */
+const prefixSums = (times: Float64Array, values: Float64Array, origin: number): Float64Array => {
+  const n = times.length
+  const sums = new Float64Array(6 * (n + 1))
+  for (let i = 0; i < n; i++) {
+    const t = (times[i] as number) - origin
     const y = values[i] as number
-    const u = Math.min(t, 0)
-    const v = Math.max(t, 0)
-    gram[0] = at(gram, 0) + 1
-    gram[3] = at(gram, 3) + u
-    gram[6] = at(gram, 6) + v
-    gram[4] = at(gram, 4) + u * u
-    gram[8] = at(gram, 8) + v * v
-    rhs[0] = at(rhs, 0) + y
-    rhs[1] = at(rhs, 1) + u * y
-    rhs[2] = at(rhs, 2) + v * y
-    total += y * y
+    const row = [1, t, y, t * t, t * y, y * y]
+    for (let k = 0; k < 6; k++) sums[6 * (i + 1) + k] = (sums[6 * i + k] as number) + (row[k] as number)
   }
-  const raw = rhs.slice()
+  return sums
+}
+
+/** y = a + b·min(t − c, 0) + d·max(t − c, 0) by least squares; the first `split` points lie before c. */
+const linesAbout = (sums: Float64Array, split: number, c: number): Lines | undefined => {
+  const last = sums.length / 6 - 1
+  const first = (k: number) => sums[6 * split + k] as number
+  const rest = (k: number) => (sums[6 * last + k] as number) - first(k)
+  const side = (of: (k: number) => number) => ({
+    t: of(1) - c * of(0),
+    tt: of(3) - 2 * c * of(1) + c * c * of(0),
+    ty: of(4) - c * of(2),
+  })
+  const before = side(first)
+  const after = side(rest)
+  const y = first(2) + rest(2)
+  const gram = Float64Array.of(last, 0, 0, before.t, before.tt, 0, after.t, 0, after.tt)
+  const solution = Float64Array.of(y, before.ty, after.ty)
   if (!choleskyInPlace(gram, 3)) return undefined
-  choleskySolveInPlace(gram, 3, rhs)
-  const explained = at(raw, 0) * at(rhs, 0) + at(raw, 1) * at(rhs, 1) + at(raw, 2) * at(rhs, 2)
-  return { before: at(rhs, 1), after: at(rhs, 2), rss: Math.max(0, total - explained) }
+  choleskySolveInPlace(gram, 3, solution)
+  const explained = y * at(solution, 0) + before.ty * at(solution, 1) + after.ty * at(solution, 2)
+  return {
+    before: at(solution, 1),
+    after: at(solution, 2),
+    rss: Math.max(0, first(5) + rest(5) - explained),
+  }
 }
 
 const straightRss = (times: Float64Array, values: Float64Array): number => {

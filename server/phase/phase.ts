@@ -23,6 +23,8 @@ export interface Turn {
   readonly kind: 'ozone-on' | 'ozone-off' | 'flow-off'
   readonly atS: number
   readonly by: 'entry' | 'signal'
+  /** How far a turn read from the signal may be off, s. A slow turn in a noisy signal is vague. */
+  readonly uncertainS?: number
 }
 
 /** A change in the signal that no entry explains, or that an entry puts elsewhere. To be offered, never applied. */

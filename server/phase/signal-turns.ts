@@ -41,13 +41,13 @@ export const signalTurns = (times: Float64Array, values: Float64Array): SignalTu
       const onset =
         isFirst && startsAtOnce(coarse, to, 1) ? undefined : leaveTime(coarse, times, values, from, to)
       if (onset === undefined) beginsIn = 'rise'
-      else turns.push({ kind: 'ozone-on', atS: onset, by: 'signal' })
+      else turns.push({ kind: 'ozone-on', ...onset, by: 'signal' })
     } else if (isFirst && startsAtOnce(coarse, to, -1)) beginsIn = 'decay'
     else if (!isShortDip(coarse, from, to, points[p + 2]?.index)) {
       const leaves = leaveTime(coarse, times, values, from, to)
-      turns.push({ kind: 'ozone-off', atS: leaves, by: 'signal' })
-      const stops = purgeEnd(times, values, leaves, at(coarse.times, to)) ?? leaves
-      turns.push({ kind: 'flow-off', atS: stops, by: 'signal' })
+      turns.push({ kind: 'ozone-off', ...leaves, by: 'signal' })
+      const stops = purgeEnd(times, values, leaves.atS, at(coarse.times, to)) ?? leaves.atS
+      turns.push({ kind: 'flow-off', atS: stops, uncertainS: leaves.uncertainS, by: 'signal' })
     } else p++
   }
   return beginsIn === undefined ? { turns } : { turns, beginsIn }
@@ -86,6 +86,11 @@ const firstNear = (coarse: CoarseSignal, from: number): number => {
   return first
 }
 
+interface Leave {
+  readonly atS: number
+  readonly uncertainS: number
+}
+
 /**
  * When the signal leaves a level: hinge of two lines about the coarse place, first wide, then as near to the turn as
  * the noise allows, where curves are straight.
@@ -96,13 +101,14 @@ const leaveTime = (
   values: Float64Array,
   from: number,
   to: number,
-): number => {
+): Leave => {
   const last = lastNear(coarse, from, to)
   const rough = at(coarse.times, last)
   const limit = at(coarse.times, to)
   const arrived = at(coarse.times, firstNear(coarse, from))
   let near: Hinge | undefined
   let atS = rough
+  let uncertainS = 0
   let reach = Math.max(WINDOW_S, Math.min(LONGEST_WINDOW_S, 3 * stepTime(coarse, last, from, to)))
   for (let look = 0; look < LOOKS; look++) {
     const first = Math.max(arrived, atS - reach)
@@ -113,12 +119,13 @@ const leaveTime = (
       Math.max(first, atS - 0.75 * reach),
       Math.min(atS + 0.75 * reach, limit),
     )
-    if (near === undefined) return atS
+    if (near === undefined) return { atS, uncertainS: reach }
     atS = near.atS
     const needed = (1.5 * coarse.step) / Math.max(1e-9, Math.abs(near.after - near.before))
+    uncertainS = Math.min(LONGEST_WINDOW_S, needed / 6)
     reach = Math.max(NEAREST_S, Math.min(reach, needed))
   }
-  return atS
+  return { atS, uncertainS }
 }
 
 /** Seconds from half a step away from the level to a whole one. */
