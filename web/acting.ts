@@ -1,4 +1,4 @@
-import type { Act, Action, Phase } from '../server/wire.ts'
+import type { Act, Action, EntryView, Phase } from '../server/wire.ts'
 
 /** When a person says that something happened. `now` leaves the time to the server's clock. */
 export type When =
@@ -45,6 +45,12 @@ const happenedAt = (when: When, now_ms: number): string | null => {
       return when satisfies never
   }
 }
+
+/** The sequence to go behind when nothing but the program's own entries came between; null when a person's did. */
+export const behindProgram = (newer: readonly EntryView[]): number | null =>
+  newer.length > 0 && newer.every((entry) => entry.who.how === 'program')
+    ? Math.max(...newer.map((entry) => entry.seq))
+    : null
 
 /** Entries with nothing to type, as big buttons offer them. */
 export type PlainKind = Extract<

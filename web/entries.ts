@@ -55,8 +55,9 @@ export const entryWords = ({ kind, data }: EntryView): string => {
       return [data['number'], data['fluid'], `${data['volume_ml']} mL`].filter(Boolean).join(', ')
     case 'step-ticked':
     case 'note':
-    case 'alarm':
       return String(data['text'] ?? '')
+    case 'alarm':
+      return `${data['text']} (${String(data['to']).replaceAll('-', ' ')})`
     case 'drawn-up':
       return drawnWords(data)
     case 'reading-by-hand':

@@ -1,5 +1,5 @@
 import type { BatchSummary, FitSummary } from '../server/wire.ts'
-import { band, decimal, NO_NUMBER } from './format.ts'
+import { band, decimal, NO_NUMBER, reason } from './format.ts'
 
 type Estimate = NonNullable<FitSummary['plateau_mg_l']>
 
@@ -7,14 +7,18 @@ type Estimate = NonNullable<FitSummary['plateau_mg_l']>
 export const estimateText = (estimate: Estimate | null, places: number): string => {
   if (estimate === null) return NO_NUMBER
   const { value, low, high, bound, why } = estimate
-  const reason = why === null ? '' : ` (${why})`
+  const because = why === null ? '' : ` (${reason(why)})`
   if (bound !== null) {
     const limit = bound === 'at-least' ? (low ?? value) : (high ?? value)
-    return `${bound === 'at-least' ? 'at least' : 'at most'} ${decimal(limit, places)}${reason}`
+    return `${bound === 'at-least' ? 'at least' : 'at most'} ${decimal(limit, places)}${because}`
   }
-  if (value === null) return why === null ? NO_NUMBER : `not given${reason}`
+  if (value === null) return why === null ? NO_NUMBER : `not given${because}`
   return `${decimal(value, places)} (${band(low, high, places) ?? 'no interval'})`
 }
+
+/** With its unit, or words where there is nothing to give a unit to. */
+export const estimateIn = (estimate: Estimate | null, places: number, unit: string): string =>
+  estimate === null ? 'not found' : `${estimateText(estimate, places)} ${unit}`
 
 export const summaryTexts = (summary: BatchSummary) => ({
   plateau: estimateText(summary.plateau_mg_l, 1),

@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks'
 import { v7 } from 'uuid'
 import type { Act, Acted, Action, Problem } from '../server/wire.ts'
-import { actOf, type When } from './acting.ts'
-import { post } from './ask.ts'
+import { actOf, behindProgram, type When } from './acting.ts'
+import { type Answer, post } from './ask.ts'
 import { ENTRY_TEXT } from './entries.ts'
 import { useWho } from './remembered.ts'
 
@@ -40,7 +40,7 @@ export const useActing = (bench: string): Acting => {
 
   const put = async (act: Act, batch: string, takenBack?: string): Promise<Acted | null> => {
     setDoing({ kind: 'sending', act, batch })
-    const answer = await post<Acted>(`/api/batches/${encodeURIComponent(batch)}/entries`, act)
+    const answer = await sendEntry(act, batch)
     if (answer.kind === 'problem') setDoing({ kind: 'problem', act, batch, problem: answer.problem })
     else if (takenBack !== undefined) setDoing({ kind: 'taken-back', what: takenBack })
     else setDoing({ kind: 'entered', acted: answer.value, at_mono_ms: performance.now() })
@@ -71,3 +71,17 @@ export const useActing = (bench: string): Acting => {
     forget: () => setDoing({ kind: 'idle' }),
   }
 }
+
+/**
+ * What the program itself wrote meanwhile (an alarm in the same second) must not stop a person from entering
+ * ozone off: then the same entry, same id, goes again behind it. What a person wrote is shown and asked about.
+ */
+const sendEntry = async (act: Act, batch: string, left = MOST_TIMES): Promise<Answer<Acted>> => {
+  const answer = await post<Acted>(`/api/batches/${encodeURIComponent(batch)}/entries`, act)
+  if (answer.kind === 'answer' || answer.problem.status !== 409 || left <= 1) return answer
+  const newer = answer.problem.entries ?? []
+  const behind = behindProgram(newer)
+  return behind === null ? answer : sendEntry({ ...act, expected_seq: behind }, batch, left - 1)
+}
+
+const MOST_TIMES = 3

@@ -28,7 +28,7 @@ export const NOT_LIVE: Readonly<Record<NotLive, { readonly head: string; readonl
   },
   stale: {
     head: 'No new reading',
-    todo: 'Check the meter: power, cable, display. Do not go by the old value.',
+    todo: 'Do not go by the old value. Check the meter, or take a new reading by hand.',
   },
   fault: { head: 'Meter fault', todo: 'Look at the meter. Until it is repaired, take a test-kit reading.' },
   clipped: {
@@ -86,21 +86,8 @@ export const FIT: Readonly<Record<FitSummary['kind'], string>> = {
   decay: 'Decay while standing',
 }
 
-export const ABOUT: Readonly<Record<LiveBench['verdicts'][number]['about'], string>> = {
-  plateau: 'Levels off at',
-  rate: 'Rate',
-  t95: 't95',
-  'half-life': 'Half-life',
-}
-
-export const AGAINST: Readonly<Record<LiveBench['verdicts'][number]['against'], string>> = {
-  expectation: 'what the physics expects',
-  'rule-of-thumb': 'rule of thumb (common practice, no source)',
-  history: 'this clinic’s own history',
-}
-
 export const ANSWER: Readonly<Record<LiveBench['verdicts'][number]['answer'], string>> = {
-  agrees: 'agrees',
-  differs: 'differs',
-  'cannot-tell': 'cannot tell',
+  agrees: 'Agrees',
+  differs: 'Differs',
+  'cannot-tell': 'Cannot tell',
 }

@@ -307,6 +307,20 @@ describe('entering what happens', () => {
     expect(await seen(bar)).toMatch(/\d\d:\d\d:\d\d Ozone off \(Other Person\)/)
   })
 
+  it('goes behind an alarm that the program wrote meanwhile without asking anybody', async () => {
+    await show('bubbling')
+    const alarm = fakeEntry(Date.now(), {
+      kind: 'alarm',
+      seq: 93,
+      who: { name: 'Spargewatch', how: 'program' },
+    })
+    server.state.refuse = { status: 409, detail: 'expected_seq 7, newest 93', entries: [alarm] }
+    await page.getByRole('button', { name: 'Ozone off' }).first().click()
+    await page.getByRole('button', { name: 'Now', exact: true }).click()
+    await page.getByText('entered for').waitFor()
+    expect(server.state.posted.map((p) => p.body.expected_seq)).toEqual([93])
+  })
+
   it('sends the same entry with the same id again after no answer came', async () => {
     await show('bubbling')
     server.cut(true)

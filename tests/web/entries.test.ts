@@ -60,7 +60,7 @@ describe('fitted numbers', () => {
   })
 
   it('say why there is none', () => {
-    expect(estimateText({ ...none, why: 'too short' }, 1)).toBe('not given (too short)')
+    expect(estimateText({ ...none, why: 'probe-lag-unknown' }, 1)).toBe('not given (probe lag unknown)')
     expect(estimateText(null, 1)).toBe('–')
   })
 })

@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest'
 import { batchOpened, calibration } from '../../server/ledger/entry.ts'
 import { act } from '../../server/wire-schema.ts'
-import { actOf } from '../../web/acting.ts'
+import { actOf, behindProgram } from '../../web/acting.ts'
 import { batchDetails, EMPTY_PLAN, type Plan } from '../../web/batch-plan.ts'
 import { calibrationTyped, EMPTY_CALIBRATION } from '../../web/calibration-typed.ts'
 import { numberTyped } from '../../web/typed.ts'
+import { fakeEntry } from '../support/fake-entries.ts'
 
 const ID = '01900000-0000-7000-8000-00000000a001'
 const NOW = Date.parse('2026-03-04T13:00:00Z')
@@ -107,6 +108,19 @@ describe('an entry as sent', () => {
   it('is accepted by the server without a name typed, and says that none was given', () => {
     const sent = actOf({ kind: 'ozone-off' }, { ...about, who: '', when: { kind: 'ago', seconds: 60 } })
     expect(act.parse(sent).who).toBe('name not given')
+  })
+})
+
+describe('what came between', () => {
+  const by = (how: 'program' | 'typed', seq: number) => fakeEntry(NOW, { seq, who: { name: 'x', how } })
+
+  it('is gone behind when it was the program alone', () => {
+    expect(behindProgram([by('program', 8), by('program', 9)])).toBe(9)
+  })
+
+  it('is shown and asked about as soon as a person wrote any of it, or nothing is known of it', () => {
+    expect(behindProgram([by('program', 8), by('typed', 9)])).toBeNull()
+    expect(behindProgram([])).toBeNull()
   })
 })
 

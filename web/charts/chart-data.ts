@@ -30,7 +30,8 @@ export const chartData = (curves: Curves, readings: readonly Reading[], upTo_min
   const origin_us = Date.parse(curves.origin) * 1000
   const at = (r: Reading): XY => ({ x: (r.time_us - origin_us) / 60e6, y: r.mg_l })
   const here = readings.filter((r) => r.time_us >= origin_us)
-  const end = Math.max(upTo_min, ...curves.forecast.map(([x]) => x), 1)
+  const ends = [curves.forecast, curves.expectation_band, curves.fit].flatMap((c) => c.at(-1)?.[0] ?? [])
+  const end = Math.max(upTo_min, ...ends, 1)
   return {
     readings: thinned(here.filter((r) => r.counts && r.mg_l !== null).map(at)),
     set_aside: thinned(here.filter((r) => !r.counts && r.mg_l !== null).map(at)),

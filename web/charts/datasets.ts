@@ -35,6 +35,7 @@ const points = (
 ): Line => ({
   data: [...data],
   showLine: false,
+  clip: 6,
   pointStyle,
   pointRadius: radius,
   pointBorderColor: colour,

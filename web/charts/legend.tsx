@@ -10,7 +10,9 @@ export const Legend = ({ curves, calibrated }: LegendProps) => (
   <figcaption class="legend">
     <Key mark="points">measured ({calibrated ? 'calibrated' : 'uncalibrated'})</Key>
     <Key mark="cross">measured, set aside</Key>
-    {curves.fit.length > 0 && <Key mark="fit">fitted, with its 95 % band</Key>}
+    {curves.fit.length > 0 && (
+      <Key mark="fit">fitted, with its 95 % band; probe response taken out where it is known</Key>
+    )}
     {curves.forecast.length > 0 && <Key mark="forecast">forecast, with its 95 % band: not measured</Key>}
     {curves.expectation_band.length > 0 && (
       <Key mark="expectation">{curves.expectation_text ?? 'what the physics expects'}</Key>

@@ -13,6 +13,9 @@ import { timeTicks } from './time-axis.ts'
 
 Chart.register(LineController, LineElement, PointElement, LinearScale, Filler)
 
+/** Bench meters scatter by a few tenths about an empty flask. Common practice, no source. */
+const NOISE_MG_L = 1
+
 interface ChartProps {
   readonly curves: Curves
   readonly readings: readonly Reading[]
@@ -114,6 +117,10 @@ const build = (canvas: HTMLCanvasElement, props: () => ChartProps) => {
         y: {
           type: 'linear',
           beginAtZero: true,
+          // A trace of noise below zero must not cost a whole step of the axis.
+          afterDataLimits: (axis) => {
+            if (axis.min < 0 && axis.min > -NOISE_MG_L) axis.min = 0
+          },
           grace: '5%',
           grid,
           border: { color: look.soft },

@@ -64,7 +64,7 @@ export const DrawDialog = ({ view, batch, onClose }: EntryDialogProps) => {
           const opaque = textTyped(reference)
           const data = opaque === null ? { ml } : { ml, opaque_reference: opaque }
           const entry = { kind: 'drawn-up', data } as const
-          void acting.send({ entry, when, now_ms, expected_seq: newestSeq(batch, acting), batch: batch.id })
+          void acting.send({ entry, when, now_ms, expected_seq: newestSeq(batch, view), batch: batch.id })
           onClose()
         }}
       />

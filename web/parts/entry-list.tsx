@@ -12,7 +12,7 @@ interface EntryListProps {
 /** The record as written: who, what, when it happened, when it was entered if later, and why. */
 export const EntryList = ({ entries, clock, newest }: EntryListProps) => {
   const lines = entryLines(entries)
-  const shown = newest === undefined ? lines : lines.slice(-newest).reverse()
+  const shown = newest === undefined ? lines : newestFirst(lines).slice(0, newest)
   return (
     <ol class="entries">
       {shown.map((line) => (
@@ -21,6 +21,9 @@ export const EntryList = ({ entries, clock, newest }: EntryListProps) => {
     </ol>
   )
 }
+
+const newestFirst = (lines: readonly EntryLine[]): readonly EntryLine[] =>
+  [...lines].sort((a, b) => b.entry.seq - a.entry.seq)
 
 const LATE_MS = 5000
 

@@ -1,6 +1,6 @@
 import type { FitSummary } from '../../server/wire.ts'
 import { estimateText } from '../estimates.ts'
-import { decimal, type Unit } from '../format.ts'
+import { decimal, reason, type Unit } from '../format.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { FIT } from '../words.ts'
 import { Fact } from './fact.tsx'
@@ -22,7 +22,7 @@ export const FitTable = ({ fits, unit, clock }: FitTableProps) => (
         {fit.status !== 'fitted' && (
           <p>
             {fit.status === 'bounded' ? 'Bounds only' : 'No fit'}
-            {fit.why === null ? '' : `: ${fit.why}`}
+            {fit.why === null ? '' : `: ${reason(fit.why)}`}
           </p>
         )}
         <FitFacts fit={fit} unit={unit} />

@@ -84,7 +84,7 @@ const words = ({ live, shown, clock, now_ms, short }: GlanceTimeProps): string |
         : `Ozone-off in ${duration(left.in_s)}, planned ${at}`
     }
     case 'below-target':
-      return short ? null : 'Below the value you set'
+      return live.decision === 'below' ? null : 'No time left'
     case 'no-target':
       return 'No value set'
     case 'cannot-tell':

@@ -38,7 +38,7 @@ export const NoteDialog = ({ view, batch, onClose }: EntryDialogProps) => {
         onWhen={(when) => {
           if (note === null) return
           const entry = { kind: 'note', data: { text: note } } as const
-          void acting.send({ entry, when, now_ms, expected_seq: newestSeq(batch, acting), batch: batch.id })
+          void acting.send({ entry, when, now_ms, expected_seq: newestSeq(batch, view), batch: batch.id })
           onClose()
         }}
       />

@@ -30,7 +30,7 @@ export const PlainDialog = ({
       entry: { kind },
       when,
       now_ms,
-      expected_seq: newestSeq(batch, acting),
+      expected_seq: newestSeq(batch, view),
       batch: batch.id,
     })
     onClose()

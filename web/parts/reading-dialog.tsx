@@ -88,7 +88,7 @@ export const ReadingDialog = ({ view, batch, onClose }: EntryDialogProps) => {
           if (first.kind !== 'value' || how === null) return
           const values = [first, second].flatMap((r) => (r?.kind === 'value' ? [r.mg_l] : []))
           onClose()
-          void sendAll(values, newestSeq(batch, acting), (value, expected_seq) =>
+          void sendAll(values, newestSeq(batch, view), (value, expected_seq) =>
             acting.send({
               entry: {
                 kind: 'reading-by-hand',

@@ -1,5 +1,5 @@
 import type { BatchHead, BatchRecord } from '../../server/wire.ts'
-import { summaryTexts } from '../estimates.ts'
+import { estimateIn } from '../estimates.ts'
 import { concentration, decimal, millilitres, type Unit } from '../format.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../words.ts'
@@ -12,20 +12,23 @@ interface SummaryProps {
 
 export const RecordSummary = ({ record, unit }: SummaryProps) => {
   const { summary, calibration } = record
-  const texts = summaryTexts(summary)
   const mark = calibration === null ? ', uncalibrated' : ''
   return (
     <section>
       <h2>Found</h2>
       <dl class="facts fitted">
         <Fact name="Levels off at">
-          {texts.plateau} {unit}
-          {mark}
+          {estimateIn(summary.plateau_mg_l, 1, unit)}
+          {summary.plateau_mg_l !== null && mark}
         </Fact>
-        <Fact name="t95">{texts.t95} min</Fact>
-        <Fact name="Half-life">{texts.halfLife} min</Fact>
-        <Fact name="Half-life at 20 °C">{texts.halfLife20} min</Fact>
-        <Fact name="Mean temperature">{decimal(summary.mean_temperature_c, 1)} °C</Fact>
+        <Fact name="t95">{estimateIn(summary.t95_min, 1, 'min')}</Fact>
+        <Fact name="Half-life">{estimateIn(summary.half_life_min, 1, 'min')}</Fact>
+        <Fact name="Half-life at 20 °C">{estimateIn(summary.half_life_20c_min, 1, 'min')}</Fact>
+        <Fact name="Mean temperature">
+          {summary.mean_temperature_c === null
+            ? 'not measured'
+            : `${decimal(summary.mean_temperature_c, 1)} °C`}
+        </Fact>
       </dl>
       <p>
         {calibration === null

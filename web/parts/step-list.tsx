@@ -1,4 +1,3 @@
-import type { EntryView } from '../../server/wire.ts'
 import { RULES_WIN } from '../cautions.ts'
 import { tickedSteps } from '../entries.ts'
 import { useWho } from '../remembered.ts'
@@ -8,18 +7,12 @@ import { type BenchView, isOpen, newestSeq } from './bench-view.ts'
 import { WhoField } from './who-field.tsx'
 
 /** What to look at in each phase; a tick is an entry with a name and a time, not a picture. */
-export const StepList = ({
-  view,
-  entries,
-}: {
-  readonly view: BenchView
-  readonly entries: readonly EntryView[]
-}) => {
+export const StepList = ({ view }: { readonly view: BenchView }) => {
   const { live, acting, clock } = view
   const [who] = useWho()
   const batch = live.batch
   if (!isOpen(batch)) return null
-  const ticked = tickedSteps(entries)
+  const ticked = tickedSteps(view.entries)
   const tick = ({ step, text }: Step) => {
     const entry = { kind: 'step-ticked', data: { step, text } } as const
     const when = { kind: 'now' } as const
@@ -27,7 +20,7 @@ export const StepList = ({
       entry,
       when,
       now_ms: view.now_ms,
-      expected_seq: newestSeq(batch, acting),
+      expected_seq: newestSeq(batch, view),
       batch: batch.id,
     })
   }

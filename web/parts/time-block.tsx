@@ -1,5 +1,5 @@
 import type { Forecast, LiveBench } from '../../server/wire.ts'
-import { duration, roughly } from '../format.ts'
+import { duration, reason, roughly } from '../format.ts'
 import type { PotencyShown } from '../potency-shown.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { ofForecast, type TimeLeft, timeLeft } from '../time-left.ts'
@@ -51,9 +51,14 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
     case 'no-target':
       return <p class="time-words">No value set: no time is counted.</p>
     case 'below-target':
-      return <p class="time-words">Below the value you set.</p>
+      // "Below" is for the decision rule to say, which counts the band; the forecast only knows its middle.
+      return (
+        <p class="time-words">{live.decision === 'below' ? 'Below the value you set.' : 'No time left.'}</p>
+      )
     case 'cannot-tell':
-      return <p class="time-words">How long cannot be told{left.why === null ? '.' : `: ${left.why}`}</p>
+      return (
+        <p class="time-words">How long cannot be told{left.why === null ? '.' : `: ${reason(left.why)}`}</p>
+      )
     case 'if-off-now':
       return <IfOffNow at_least={left.at_least} until={left.until} at={at} />
     case 'early-bound-passed':

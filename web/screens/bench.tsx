@@ -1,8 +1,5 @@
 import { useEffect, useMemo, useState } from 'preact/hooks'
-import type { BatchRecord } from '../../server/wire.ts'
-import { useAsked } from '../ask.ts'
 import { fixedOrigin } from '../charts/chart-data.ts'
-import { type Moment, serverNow } from '../moment.ts'
 import { ActionPanel } from '../parts/action-panel.tsx'
 import { AlarmStrip } from '../parts/alarm-list.tsx'
 import { BatchLine } from '../parts/batch-line.tsx'
@@ -15,15 +12,13 @@ import { EntryList } from '../parts/entry-list.tsx'
 import { EstimateNow } from '../parts/estimate-now.tsx'
 import { PotencyFigure } from '../parts/potency-figure.tsx'
 import { RoomOzone } from '../parts/room-ozone.tsx'
-import { useConnection, useSiteClock } from '../parts/site.ts'
+import { useConnection } from '../parts/site.ts'
 import { StepList } from '../parts/step-list.tsx'
 import { TimeBlock } from '../parts/time-block.tsx'
 import { UndoBar } from '../parts/undo-bar.tsx'
-import { inTouch, potencyShown } from '../potency-shown.ts'
-import { useUnit } from '../remembered.ts'
+import { useBenchView } from '../parts/use-bench-view.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
-import { useActing } from '../use-acting.ts'
 
 /** One bench, for a tired person two metres away: value, time, next step, alarms; the rest further down. */
 export const BenchScreen = ({ bench }: { readonly bench: string }) => {
@@ -77,16 +72,11 @@ const Now = ({ view }: { readonly view: BenchView }) => {
 }
 
 const Below = ({ view }: { readonly view: BenchView }) => {
-  const { live, clock, unit, now_ms } = view
+  const { live, clock, unit, now_ms, entries } = view
   const told = useApp((s) => s.curves.get(live.bench))
   const [opened_ms] = useState(now_ms)
   const curves = useMemo(() => told && fixedOrigin(told, opened_ms), [told, opened_ms])
   const readings = useApp((s) => s.readings.get(live.bench))
-  const batch = live.batch
-  const newest = useApp((s) => (batch === null ? 0 : (s.newest.get(batch.id) ?? 0)))
-  const path = batch === null ? null : `/api/batches/${batch.id}`
-  const [asked] = useAsked<BatchRecord>(path, Math.max(newest, batch?.seq ?? 0))
-  const entries = asked.kind === 'answer' ? asked.value.entries : []
   return (
     <>
       {curves !== undefined && (
@@ -100,7 +90,7 @@ const Below = ({ view }: { readonly view: BenchView }) => {
         />
       )}
       <Drawn entries={entries} clock={clock} />
-      {isOpen(batch) && <StepList view={view} entries={entries} />}
+      {isOpen(live.batch) && <StepList view={view} />}
       <DetailsPanel live={live} unit={unit} clock={clock} />
       {entries.length > 0 && (
         <section>
@@ -113,19 +103,6 @@ const Below = ({ view }: { readonly view: BenchView }) => {
 }
 
 const NONE: readonly never[] = []
-
-const useBenchView = (bench: string, now: Moment): BenchView | null => {
-  const heard = useApp((s) => s.benches.get(bench))
-  const connected = useApp((s) => s.link === 'connected')
-  const clock = useSiteClock()
-  const [unit] = useUnit()
-  const acting = useActing(bench)
-  if (heard === undefined) return null
-  const shown = potencyShown(heard, connected, now)
-  const now_ms = serverNow(heard.value.at, heard.heard, now)
-  const in_touch = inTouch(heard.heard, connected, now)
-  return { live: heard.value, shown, clock, now_ms, unit, in_touch, acting }
-}
 
 const NoBench = ({ bench }: { readonly bench: string }) => {
   const known = useApp((s) => s.order.length > 0)

@@ -36,11 +36,12 @@ export const RecordScreen = ({ batch }: { readonly batch: string }) => {
 const Record = ({ record }: { readonly record: BatchRecord }) => {
   const clock = useSiteClock()
   const [unit] = useUnit()
+  const site = useApp((s) => s.site)
   const { head } = record.summary
   return (
     <article class="page record">
       <h1>Batch {head.number}</h1>
-      {head.simulated && (
+      {head.simulated && site?.simulated !== true && (
         <p class="simulated">
           <strong>Simulated.</strong> This batch comes from a simulation, not from a meter.
         </p>
