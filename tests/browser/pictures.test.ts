@@ -46,30 +46,48 @@ describe('every state at every size, by day and by night', () => {
     await web.remove()
   })
 
-  for (const scheme of ['light', 'dark'] as const)
-    for (const size of SIZES)
-      it(`nothing runs off the side at ${size.width} px, ${scheme}, and no script fails`, async () => {
-        const context = await browser.newContext({ viewport: size, colorScheme: scheme })
-        const { page, faults } = await watched(context)
-        for (const [name, benches] of Object.entries(STATES)) {
-          server.state.benches = benches
-          server.state.alarms = (now) => benches(now).flatMap((b) => b.alarms)
-          await page.goto(server.url + pageOf(name))
-          await page
-            .locator(pageOf(name) === '/' ? '.slip' : '.now')
-            .first()
-            .waitFor()
+  for (const size of SIZES)
+    it(`nothing runs off the side at ${size.width} px, and no script fails`, async () => {
+      const context = await browser.newContext({ viewport: size })
+      const { page, faults } = await watched(context)
+      for (const [name, benches] of Object.entries(STATES)) {
+        server.state.benches = benches
+        server.state.alarms = (now) => benches(now).flatMap((b) => b.alarms)
+        await page.goto(server.url + pageOf(name))
+        await page
+          .locator(pageOf(name) === '/' ? '.slip' : '.now')
+          .first()
+          .waitFor()
+        for (const colorScheme of ['light', 'dark'] as const) {
+          await page.emulateMedia({ colorScheme })
           await page.waitForTimeout(150)
-          await page.screenshot({
-            path: join(PICTURES, `${name}-${size.width}-${scheme}.png`),
-            fullPage: size.width === 390,
-          })
+          const path = join(PICTURES, `${name}-${size.width}-${colorScheme}.png`)
+          await page.screenshot({ path, fullPage: size.width === 390 })
           const over = await page.evaluate('document.documentElement.scrollWidth - innerWidth')
-          expect(over, name).toBeLessThanOrEqual(0)
+          expect(over, `${name} ${colorScheme}`).toBeLessThanOrEqual(0)
         }
-        expect(faults).toEqual([])
-        await context.close()
-      })
+      }
+      expect(faults).toEqual([])
+      await context.close()
+    })
+
+  it('keeps its frames and words where the system chooses the colours', async () => {
+    const context = await browser.newContext({
+      viewport: { width: 1366, height: 768 },
+      forcedColors: 'active',
+    })
+    const { page } = await watched(context)
+    for (const name of ['standing', 'stale', 'alarm']) {
+      server.state.benches = STATES[name] ?? (() => [])
+      await page.goto(`${server.url}/bench/A`)
+      await page.locator('.now').waitFor()
+      await page.waitForTimeout(400)
+      await page.screenshot({ path: join(PICTURES, `forced-${name}.png`) })
+    }
+    const style = `getComputedStyle(document.querySelector('.alarm')).borderTopStyle`
+    expect(await page.evaluate(style)).toBe('solid')
+    await context.close()
+  })
 
   for (const size of SIZES.slice(0, 2))
     it(`lists, records and dialogs stay inside ${size.width} px`, async () => {
