@@ -26,13 +26,16 @@ const SETTLE_FOLDS = 5
 /** Left out when the probe's response is unknown, if the phase is long enough to spare it, minutes. */
 const UNKNOWN_SETTLE = 1
 const SPARES_FROM = 5
+/** The same behind a probe that showed itself slow. */
+const SLOW_SETTLE = 5
 /** Faster than this after flow-off is stripping, not standing, 1/min. */
 const STILL_FLOWING = 0.1
 
-export const analyseDecay = (context: BatchContext, phase: Phase): DecayResult => {
+/** `lagSuspected`: the rise before showed a slow probe that nobody measured. */
+export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: boolean): DecayResult => {
   const { input } = context
   const lag = lagMinutes(input)
-  const settledMinutes = phase.startSeen ? settling(context, phase) : 0
+  const settledMinutes = phase.startSeen ? settling(context, phase, lagSuspected) : 0
   const readings = phaseReadings(context.readings, phase, settledMinutes)
   const course = temperatureOver(input, phase)
   const range = course && temperatureRange(course, phase)
@@ -66,10 +69,12 @@ export const analyseDecay = (context: BatchContext, phase: Phase): DecayResult =
   return { ...base, lagFactor, headline, fit, report: { ...report, ...halfLives(headline) } }
 }
 
-const settling = ({ input }: BatchContext, phase: Phase): number => {
+const settling = ({ input }: BatchContext, phase: Phase, lagSuspected: boolean): number => {
   if (input.probeLag !== undefined) return (SETTLE_FOLDS * input.probeLag.tauS) / 60
-  const isShort = (phase.endS - phase.startS) / 60 < SPARES_FROM
-  return input.readingUPercent !== undefined || isShort ? 0 : UNKNOWN_SETTLE
+  if (input.readingUPercent !== undefined) return 0
+  const lasts = (phase.endS - phase.startS) / 60
+  if (lagSuspected && lasts > 3 * SLOW_SETTLE) return SLOW_SETTLE
+  return lasts < SPARES_FROM ? 0 : UNKNOWN_SETTLE
 }
 
 const halfLives = (

@@ -10,6 +10,7 @@ import type { AnalysisInput } from './input.ts'
 import { analysePurge, type PurgeResult } from './purge-report.ts'
 import { analyseRise, type RiseResult } from './rise-report.ts'
 import { markOutlierRuns } from './set-aside.ts'
+import { withStep } from './step-at-flow-off.ts'
 
 export type PhaseResult = RiseResult | PurgeResult | DecayResult
 
@@ -29,15 +30,23 @@ export const fitBatch = (given: AnalysisInput): BatchFits => {
   const { phases, disagreements } = findPhases(forPhases(readings), input.events, {
     nowS: input.nowS,
     useSignal: input.readingUPercent === undefined,
+    probeLagS: input.probeLag?.tauS ?? 0,
   })
+  let lagSuspected = false
   const fitted = phases.map((phase) => {
-    if (phase.kind === 'rise') return analyseRise(context, phase)
-    return phase.kind === 'decay' ? analyseDecay(context, phase) : phase
+    if (phase.kind === 'purge') return phase
+    if (phase.kind === 'decay') return analyseDecay(context, phase, lagSuspected)
+    const rise = analyseRise(context, phase)
+    lagSuspected ||= rise.lagSuspected
+    return rise
   })
-  const results = fitted.map((result, i): PhaseResult => {
+  const purged = fitted.map((result, i): PhaseResult => {
     if ('report' in result) return result
     return analysePurge(context, result, riseOf(fitted[i - 1]), decayOf(fitted[i + 1]))
   })
+  const results = purged.map((result, i) =>
+    result.kind === 'decay' && !lagSuspected ? withStep(result, purged[i - 1]) : result,
+  )
   return { input, readings, results, disagreements, aside: asideWithOutliers(readings, results) }
 }
 

@@ -6,7 +6,7 @@ import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import type { DecayResult } from './decay-report.ts'
 import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
-import { estimate, relativeHalfWidth, USELESS } from './quantities.ts'
+import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { RiseResult } from './rise-report.ts'
 import type { AnalysedPurge } from './schema.ts'
 
@@ -16,15 +16,19 @@ export interface PurgeResult {
   readonly report: AnalysedPurge
   readonly readings: PhaseReadings
   /** Rate, 1/min, and starting value of the purge, when it could be told. */
-  readonly fit?: {
-    readonly rate: number
-    readonly start: number
-    readonly logRateSe: number
-    readonly t: number
-  }
+  readonly fit?: PurgeCurve
+  /** Level at flow-off by the purge's own readings, when the probe is quick enough to show it. */
+  readonly ownEnd?: Level
 }
 
-interface Level {
+export interface PurgeCurve {
+  readonly rate: number
+  readonly start: number
+  readonly logRateSe: number
+  readonly t: number
+}
+
+export interface Level {
   readonly value: number
   readonly se: number
   readonly t: number
@@ -52,9 +56,42 @@ export const analysePurge = (
   const minutes = (phase.endS - phase.startS) / 60
   const from = levelBefore(before)
   const to = levelAfter(after)
-  if (from !== undefined && to !== undefined && to.value < from.value)
-    return between(common, phase, readings, from, to, minutes)
-  return fromReadings(context, common, phase, readings, minutes)
+  const own = fromReadings(context, common, phase, readings, minutes)
+  if (from === undefined || to === undefined || to.value >= from.value || steps(own.ownEnd, to)) return own
+  const outer = between(common, phase, readings, from, to, minutes)
+  const result = own.ownEnd === undefined ? outer : { ...outer, ownEnd: own.ownEnd }
+  return before?.lagSuspected === true ? behindSlowProbe(result) : result
+}
+
+/** The reading steps at flow-off, so that what follows says nothing about the end of the purge. */
+const steps = (own: Level | undefined, after: Level): boolean => {
+  if (own === undefined) return false
+  const difference = Math.abs(own.value - after.value)
+  return difference > 0.05 * own.value && difference > own.t * own.se + after.t * after.se
+}
+
+/** A slow probe still shows part of what the purge took: the loss is at least what it shows. */
+const behindSlowProbe = (result: PurgeResult): PurgeResult => {
+  const {
+    rate_per_min: rate,
+    lost_fraction: lost,
+    start_mg_l: _start,
+    end_mg_l: _end,
+    ...rest
+  } = result.report
+  return {
+    ...result,
+    report: {
+      ...rest,
+      status: 'bounded',
+      ...(rate !== undefined && 'value' in rate
+        ? { rate_per_min: atLeast(rate.ci95[0], 'probe-lag-unknown') }
+        : {}),
+      ...(lost !== undefined && 'value' in lost
+        ? { lost_fraction: atLeast(lost.ci95[0], 'probe-lag-unknown') }
+        : {}),
+    },
+  }
 }
 
 type Common = Pick<AnalysedPurge, 'kind' | 'start' | 'end' | 'found_by' | 'notes'>
@@ -105,32 +142,43 @@ const between = (
   }
 }
 
+/** A probe follows a purge of at least this many of its time constants, once its own transient of a few is over. */
+const FOLLOWS = 5
+const TRANSIENT = 2.5
+
 const fromReadings = (
-  { input }: BatchContext,
+  context: BatchContext,
   common: Common,
   phase: Phase,
   readings: PhaseReadings,
   minutes: number,
 ): PurgeResult => {
+  const { input } = context
   const refused = (why: NonNullable<AnalysedPurge['why']>): PurgeResult => ({
     kind: 'purge',
     phase,
     readings,
     report: { ...common, status: 'refused', why },
   })
-  const fit = fitDecay({ ...curveData(input, readings), order: 1 })
-  if (fit.kind === 'refused') return refused(fit.why)
   const lag = lagMinutes(input)
-  if (lag !== undefined && minutes < 5 * lag.tau) return refused('too-short')
+  if (lag !== undefined && minutes < FOLLOWS * lag.tau) return refused('too-short')
+  const seen = phaseReadings(context.readings, phase, lag === undefined ? 0 : TRANSIENT * lag.tau)
+  const fit = fitDecay({ ...curveData(input, seen), order: 1 })
+  if (fit.kind === 'refused') return refused(fit.why)
   const logRateSe = Math.sqrt(at(fit.covariance, 3))
   const rate = logInterval(fit.rate, logRateSe, fit.t)
   if (relativeHalfWidth(rate) > 2 * USELESS) return refused('interval-too-wide')
   const lost = (k: number) => -Math.expm1(-k * minutes)
+  const lagFactor = lag === undefined ? 1 : 1 - fit.rate * lag.tau
+  const end = decayedAt(fit, minutes)
   return {
     kind: 'purge',
     phase,
     readings,
-    fit: { rate: fit.rate, start: decayedAt(fit, 0).value, logRateSe, t: fit.t },
+    fit: { rate: fit.rate, start: decayedAt(fit, 0).value * lagFactor, logRateSe, t: fit.t },
+    ...(lag === undefined
+      ? {}
+      : { ownEnd: { value: end.value * lagFactor, se: end.se * lagFactor, t: fit.t } }),
     report: {
       ...common,
       status: 'fitted',

@@ -23,6 +23,8 @@ export interface RiseResult {
   readonly phase: Phase
   readonly report: AnalysedRise
   readonly readings: PhaseReadings
+  /** True when the reading starts late and bent and nobody measured the probe's response. */
+  readonly lagSuspected: boolean
   /** Present when the curve itself can be drawn and read off, also when some of its numbers are only bounds. */
   readonly fit?: SaturationFit
 }
@@ -51,22 +53,22 @@ export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => 
     lagCouldMatter(readings, whole)
   const late = lagUnknown ? pastTransient(context, phase, readings, whole) : undefined
   const fit = late ?? whole
-  if (fit.kind === 'refused')
-    return { kind: 'rise', phase, readings, report: unfitted(common, readings, fit.why) }
+  const base = { kind: 'rise' as const, phase, readings, lagSuspected: lagUnknown }
+  if (fit.kind === 'refused') return { ...base, report: unfitted(common, readings, fit.why) }
   if (fit.plateau < fit.start || fit.plateau <= 0)
-    return { kind: 'rise', phase, readings, report: { ...common, status: 'refused', why: 'no-change' } }
+    return { ...base, report: { ...common, status: 'refused', why: 'no-change' } }
   const measured = {
     residual_sd_mg_l: fit.curve.residualSd,
     n: fit.curve.n,
     n_eff: fit.curve.effectiveReadings,
-    start_mg_l: estimate(startInterval(fit)),
+    ...(lagUnknown ? {} : { start_mg_l: estimate(startInterval(fit)) }),
   }
   const notes = [...common.notes, ...fitNotes(context, fit, lagUnknown)]
   const report = { ...common, ...measured, notes }
   if (readings.clipped !== undefined) {
     const { level, fromMinutes } = readings.clipped
     const bounds = { plateau_mg_l: atLeast(level, 'clipped'), t95_min: atLeast(fromMinutes, 'clipped') }
-    return { kind: 'rise', phase, readings, report: { ...report, status: 'bounded', ...bounds } }
+    return { ...base, report: { ...report, status: 'bounded', ...bounds } }
   }
   const seen = at(readings.times, readings.times.length - 1)
   const end = potencyAt(fit, seen)
@@ -75,16 +77,9 @@ export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => 
     fraction >= REACHED_FRACTION &&
     fit.rate * seen >= REACHED_FOLDS &&
     relativeHalfWidth(plateauInterval(fit)) < USELESS
-  if (!isReached)
-    return { kind: 'rise', phase, readings, fit, report: { ...report, ...unreached(fit, seen, end) } }
+  if (!isReached) return { ...base, fit, report: { ...report, ...unreached(fit, seen, end) } }
   const judged = { ...report, fraction_of_plateau: fraction, plateau_mg_l: estimate(plateauInterval(fit)) }
-  return {
-    kind: 'rise',
-    phase,
-    readings,
-    fit,
-    report: { ...judged, ...timing(phase, fit, lagUnknown) },
-  }
+  return { ...base, fit, report: { ...judged, ...timing(phase, fit, lagUnknown) } }
 }
 
 type Common = Pick<AnalysedRise, 'kind' | 'start' | 'end' | 'found_by' | 'notes'>

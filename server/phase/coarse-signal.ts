@@ -15,6 +15,7 @@ const MOST_BLOCKS = 600
 const LONGEST_BLOCK_S = 15
 const READINGS_PER_BLOCK = 4
 const COMPARE_S = 60
+const MOST_REACH = 15
 
 /**
  * Thins a record and sizes its noise against its own neighbourhood one minute to each side, so that slow wander counts
@@ -30,7 +31,12 @@ export const coarseSignal = (times: Float64Array, values: Float64Array): CoarseS
   const quiet = Math.max(8, 2.4 * Math.sqrt(2 * Math.log(blocks)))
   const sorted = coarse.values.slice().sort()
   const range = at(sorted, Math.floor(0.98 * (blocks - 1))) - at(sorted, Math.floor(0.02 * (blocks - 1)))
-  return { ...coarse, step: Math.max(quiet * wander(coarse.times, coarse.values), 0.1 * range, 0.3) }
+  const smooth = withoutExcursions(coarse.times, coarse.values)
+  return {
+    times: coarse.times,
+    values: smooth,
+    step: Math.max(quiet * wander(coarse.times, coarse.values), 0.1 * range, 0.3),
+  }
 }
 
 const wander = (times: Float64Array, values: Float64Array): number => {
@@ -42,4 +48,21 @@ const wander = (times: Float64Array, values: Float64Array): number => {
     off[i - reach] = at(values, i) - (at(values, i - reach) + at(values, i + reach)) / 2
   // the difference carries the noise of its two neighbours as well
   return robustSd(off) / Math.sqrt(1.5)
+}
+
+/**
+ * Running median over a minute to each side: foam, a lifted probe or an interrupted gas of less than a minute vanish,
+ * while everything that only rises or only falls stays as it is. Narrower near the ends, so that they stay too.
+ */
+const withoutExcursions = (times: Float64Array, values: Float64Array): Float64Array => {
+  const n = values.length
+  const spacing = (at(times, n - 1) - at(times, 0)) / (n - 1)
+  const reach = Math.min(MOST_REACH, Math.round(COMPARE_S / spacing))
+  const window = new Float64Array(2 * reach + 1)
+  return values.map((_, i) => {
+    const half = Math.min(reach, i, n - 1 - i)
+    const part = window.subarray(0, 2 * half + 1)
+    part.set(values.subarray(i - half, i + half + 1))
+    return at(part.sort(), half)
+  })
 }
