@@ -4,7 +4,8 @@
  * `CI=true` leaving anything out is a failure.
  */
 import { spawnSync } from 'node:child_process'
-import { existsSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
 import { delimiter, join } from 'node:path'
 import { build, install, root } from '../server/launch/set-up.mjs'
 
@@ -35,10 +36,20 @@ if (strict && left.length > 0) process.exit(1)
 build()
 
 const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs')
-const args = process.argv.slice(2)
-const done = spawnSync(process.execPath, [vitest, 'run', ...args], {
+const folder = mkdtempSync(join(tmpdir(), 'spargewatch-results-'))
+const results = join(folder, 'results.json')
+const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${results}`]
+const done = spawnSync(process.execPath, [vitest, 'run', ...reporters, ...process.argv.slice(2)], {
   cwd: root,
   stdio: 'inherit',
   env: { ...process.env, SPARGEWATCH_LEFT_OUT: left.map((p) => p.tests).join(',') },
 })
-process.exit(done.status ?? 1)
+const { numPassedTests, numFailedTests, numPendingTests, numTodoTests } = JSON.parse(
+  readFileSync(results, 'utf8'),
+)
+rmSync(folder, { recursive: true, force: true })
+const skipped = numPendingTests + numTodoTests
+console.log(`\n${numPassedTests} passed, ${numFailedTests} failed, ${skipped} skipped`)
+if (strict && skipped > 0)
+  process.stderr.write('spargewatch: CI leaves nothing out, so a skipped test is a failure\n')
+process.exit(done.status !== 0 ? (done.status ?? 1) : strict && skipped > 0 ? 1 : 0)
