@@ -6,8 +6,8 @@ import { type ChannelSchema, type FileSchema, fileSchema } from './config-schema
 import { IngestError, messageOf } from './errors.ts'
 import type { LineFormat } from './frame/line-framer.ts'
 import type { SerialSettings } from './port/serial-port.ts'
+import { PLAUSIBLE_RANGE } from './reading/quality.ts'
 import type { ChannelMap, LineMap } from './reading/read-line.ts'
-import type { Channel } from './reading/reading.ts'
 import { toCanonical } from './reading/unit-conversion.ts'
 
 /** The wiring: which instrument on which port measures what at which bench. Parsed once, frozen. */
@@ -60,19 +60,6 @@ const readConfigText = (path: string): string => {
   } catch (error) {
     throw new IngestError('config-unreadable', `${path} cannot be read: ${messageOf(error)}`, { path }, error)
   }
-}
-
-/** Widest numbers that a channel can really have, when the config gives no range of its own. */
-const PLAUSIBLE: Readonly<Record<Channel, readonly [number, number]>> = {
-  'dissolved-ozone': [-2, 300],
-  'fluid-temperature': [-5, 60],
-  'gas-ozone': [-2, 300],
-  'gas-flow': [-10, 20_000],
-  'room-ozone': [-0.05, 20],
-  ph: [0, 14],
-  conductivity: [0, 200_000],
-  'redox-potential': [-2000, 2000],
-  'barometric-pressure': [50, 110],
 }
 
 const toConfig = (file: FileSchema, home: string): IngestConfig => ({
@@ -136,7 +123,7 @@ const channelOf = (c: ChannelSchema): ChannelMap => {
     unit: c.unit,
     convert,
     limits: {
-      range: c.range ? [convert(c.range[0]), convert(c.range[1])] : PLAUSIBLE[c.channel],
+      range: c.range ? [convert(c.range[0]), convert(c.range[1])] : PLAUSIBLE_RANGE[c.channel],
       fullScale: c.full_scale === undefined ? undefined : convert(c.full_scale),
       maxChangePerS: c.max_change_per_s === undefined ? undefined : convert(c.max_change_per_s) - convert(0),
     },

@@ -1,4 +1,4 @@
-import type { Quality } from './reading.ts'
+import type { Channel, Quality } from './reading.ts'
 
 /** Limits of one channel, in its canonical unit. */
 export interface ChannelLimits {
@@ -13,6 +13,19 @@ export interface ChannelLimits {
 export interface Previous {
   readonly value: number
   readonly monoMs: number
+}
+
+/** Widest numbers that a channel can really have, when no range of its own is given. Engineering judgement. */
+export const PLAUSIBLE_RANGE: Readonly<Record<Channel, readonly [number, number]>> = {
+  'dissolved-ozone': [-2, 300],
+  'fluid-temperature': [-5, 60],
+  'gas-ozone': [-2, 300],
+  'gas-flow': [-10, 20_000],
+  'room-ozone': [-0.05, 20],
+  ph: [0, 14],
+  conductivity: [0, 200_000],
+  'redox-potential': [-2000, 2000],
+  'barometric-pressure': [50, 110],
 }
 
 /** A meter at its top often wavers by a last digit; 0.1 % of full scale below it still counts as topped out. */

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto'
 import {
+  chmodSync,
   copyFileSync,
   createReadStream,
   existsSync,
@@ -46,6 +47,12 @@ export const registerBackup = (program: Command): void => {
     .action(async (folder: string) => restore(resolve(folder), readSurroundings().home))
 }
 
+/**
+ * All pages in one step. In several, SQLite begins again whenever another process has written in between: beside
+ * a running daemon the copy of a large file would never end. Writers are not held up meanwhile.
+ */
+const IN_ONE_STEP = { progress: () => 0x7fff_ffff }
+
 /** SQLite's own online back-up: consistent although others write meanwhile. */
 const backUp = async (home: string, folder: string): Promise<void> => {
   const config = configOf(home)
@@ -55,9 +62,9 @@ const backUp = async (home: string, folder: string): Promise<void> => {
   const store = openReadingsOf(home, false)
   const ledger = openLedgerOf(home)
   // readings first: every entry then speaks of readings that the copy has
-  await store.db.backup(join(folder, 'readings.db'))
+  await store.db.backup(join(folder, 'readings.db'), IN_ONE_STEP)
   const head = ledger.head()
-  await ledger.db.backup(join(folder, 'ledger.db'))
+  await ledger.db.backup(join(folder, 'ledger.db'), IN_ONE_STEP)
   await store.close()
   ledger.close()
   copyFileSync(configFile(home), join(folder, 'spargewatch.yaml'))
@@ -88,7 +95,10 @@ const restore = async (folder: string, home: string): Promise<void> => {
   mkdirSync(home, { recursive: true, mode: 0o700 })
   const releases = (['supervisor', 'daemon', 'server'] as const).map((part) => claimHome(home, part))
   setAside(home)
-  for (const name of FILES) copyFileSync(join(folder, name), join(home, name))
+  for (const name of FILES) {
+    copyFileSync(join(folder, name), join(home, name))
+    chmodSync(join(home, name), 0o600)
+  }
   const ledger = openLedgerOf(home)
   const result = verifyChain(ledger.all(), manifest.ledger)
   ledger.close()
@@ -114,10 +124,18 @@ const readManifest = (folder: string): z.infer<typeof manifestSchema> => {
   const path = join(folder, MANIFEST)
   if (!existsSync(path))
     throw new ServerError('not-found', `${folder} is not a back-up: ${MANIFEST} is missing`)
-  const parsed = manifestSchema.safeParse(JSON.parse(readFileSync(path, 'utf8')))
+  const parsed = manifestSchema.safeParse(jsonOr(readFileSync(path, 'utf8'), null))
   if (!parsed.success)
     throw new ServerError('bad-request', `${path} is not readable as a back-up's list of contents`)
   return parsed.data
+}
+
+const jsonOr = (text: string, otherwise: unknown): unknown => {
+  try {
+    return JSON.parse(text)
+  } catch {
+    return otherwise
+  }
 }
 
 const hashFile = async (path: string): Promise<string> => {

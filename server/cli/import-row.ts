@@ -20,7 +20,7 @@ export const readHeader = (cells: readonly string[], line: number): ImportHeader
   if (time === undefined || potency === undefined)
     throw new ServerError(
       'bad-request',
-      `line ${line} needs the columns time and dissolved_ozone_mg_l, got: ${cells.slice(0, 6).join(', ').slice(0, 100)}`,
+      `line ${line} needs the columns time and dissolved_ozone_mg_l, got: ${printable(cells.slice(0, 6).join(', '))}`,
     )
   return { time, potency, temperature: at('temperature_c') }
 }
@@ -31,18 +31,18 @@ const WITH_OFFSET = /^\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d(\.\d+)?)?\s*(Z|[+-]\d\d
 /** One row; an empty cell is no reading, anything else that is not a number is a fault that names its place. */
 export const importRow = (cells: readonly string[], header: ImportHeader, line: number): ImportedRow => {
   const time = cells[header.time] ?? ''
-  if (!WITH_OFFSET.test(time) || Number.isNaN(Date.parse(time)))
+  if (!WITH_OFFSET.test(time) || Number.isNaN(Date.parse(time)) || !isCalendarDay(time))
     throw new ServerError(
       'bad-request',
-      `line ${line}, column time needs ISO 8601 with an offset such as 2026-03-14T09:30:00Z, got "${time.slice(0, 40)}"`,
+      `line ${line}, column time needs ISO 8601 with an offset such as 2026-03-14T09:30:00Z, got "${printable(time)}"`,
     )
   const number = (column: number | undefined, name: string): number | null => {
     const cell = column === undefined ? '' : (cells[column] ?? '')
     if (cell === '') return null
-    if (!NUMBER.test(cell))
+    if (!NUMBER.test(cell) || !Number.isFinite(Number(cell)))
       throw new ServerError(
         'bad-request',
-        `line ${line}, column ${name} needs a number or an empty cell, got "${cell.slice(0, 40)}"`,
+        `line ${line}, column ${name} needs a number or an empty cell, got "${printable(cell)}"`,
       )
     return Number(cell)
   }
@@ -52,3 +52,13 @@ export const importRow = (cells: readonly string[], header: ImportHeader, line: 
     temperature: number(header.temperature, 'temperature_c'),
   }
 }
+
+/** `Date.parse` takes 30 February for 2 March. */
+const isCalendarDay = (time: string): boolean => {
+  const [year = 0, month = 0, day = 0] = time.slice(0, 10).split('-').map(Number)
+  return day >= 1 && day <= new Date(Date.UTC(year, month, 0)).getUTCDate()
+}
+
+/** Text from the file may hold anything; a message is one plain line. */
+export const printable = (text: string): string =>
+  [...text.slice(0, 100)].map((c) => (c < ' ' || c > '~' ? '?' : c)).join('')

@@ -2,14 +2,15 @@ import { createHash } from 'node:crypto'
 import { createReadStream } from 'node:fs'
 import type { Command } from 'commander'
 import { parse } from 'csv-parse'
-import type { NewReading } from '../../ingest/reading/reading.ts'
+import { judge, PLAUSIBLE_RANGE } from '../../ingest/reading/quality.ts'
+import type { Channel, NewReading } from '../../ingest/reading/reading.ts'
 import { timeUs } from '../../ingest/units.ts'
 import { batchNumber } from '../acting/batch-number.ts'
 import { readSurroundings } from '../config.ts'
-import { ServerError } from '../errors.ts'
+import { messageOf, ServerError } from '../errors.ts'
 import { batchOpened, type EntryData, type EntryKind } from '../ledger/entry.ts'
 import type { NewEntry } from '../ledger/ledger.ts'
-import { type ImportedRow, importRow, readHeader } from './import-row.ts'
+import { type ImportedRow, importRow, printable, readHeader } from './import-row.ts'
 import { configOf, openLedgerOf, openReadingsOf } from './open-home.ts'
 
 interface ImportOptions {
@@ -171,6 +172,7 @@ const readRows = async (file: string): Promise<{ rows: ImportedRow[]; hash: stri
       bom: true,
       info: true,
       relax_column_count: true,
+      max_record_size: 65_536,
     }),
   )
   input.on('error', (error) => parser.destroy(error))
@@ -189,24 +191,25 @@ const readRows = async (file: string): Promise<{ rows: ImportedRow[]; hash: stri
     }
   } catch (error) {
     if (error instanceof ServerError) throw new ServerError('bad-request', `${file}: ${error.message}`)
-    throw new ServerError(
-      'bad-request',
-      `${file} cannot be read as CSV: ${error instanceof Error ? error.message : error}`,
-    )
+    throw new ServerError('bad-request', `${file} cannot be read as CSV: ${printable(messageOf(error))}`)
   }
   return { rows: [...rows.values()].sort((a, b) => a.timeUs - b.timeUs), hash: hash.digest('hex') }
 }
 
 const readingsOf = (row: ImportedRow, instrument: string, rangeMax: number | undefined): NewReading[] => {
   const base = { timeUs: timeUs(row.timeUs), bootId: 'imported', monoMs: row.timeUs / 1000, movedUs: 0 }
-  const clipped = rangeMax !== undefined && row.potency !== null && row.potency >= rangeMax
+  const judged = (channel: Channel, value: number) =>
+    judge(value, base.monoMs, {
+      range: PLAUSIBLE_RANGE[channel],
+      fullScale: channel === 'dissolved-ozone' ? rangeMax : undefined,
+    })
   return [
     {
       ...base,
       series: { bench: BENCH, instrument, channel: 'dissolved-ozone' },
       raw: row.potency,
       value: row.potency,
-      quality: row.potency === null ? 'fault' : clipped ? 'clipped' : 'good',
+      quality: row.potency === null ? 'fault' : judged('dissolved-ozone', row.potency),
     },
     ...(row.temperature === null
       ? []
@@ -216,7 +219,7 @@ const readingsOf = (row: ImportedRow, instrument: string, rangeMax: number | und
             series: { bench: BENCH, instrument, channel: 'fluid-temperature' as const },
             raw: row.temperature,
             value: row.temperature,
-            quality: 'good' as const,
+            quality: judged('fluid-temperature', row.temperature),
           },
         ]),
   ]

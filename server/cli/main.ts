@@ -1,6 +1,6 @@
 import { Command, CommanderError } from 'commander'
 import { IngestError } from '../../ingest/errors.ts'
-import { ServerError } from '../errors.ts'
+import { messageOf, ServerError } from '../errors.ts'
 import { programVersion } from '../main.ts'
 import { registerAnalyse } from './analyse.ts'
 import { registerBackup } from './backup.ts'
@@ -35,18 +35,25 @@ export const runCli = async (args: readonly string[]): Promise<void> => {
     await program.parseAsync(args, { from: 'user' })
   } catch (error) {
     process.exitCode = exitCodeOf(error)
-    if (error instanceof CommanderError) return
+    if (error instanceof CommanderError || systemCodeOf(error) === 'EPIPE') return
     process.stderr.write(`spargewatch: ${explain(error)}\n`)
   }
 }
 
 const exitCodeOf = (error: unknown): number => {
   if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2
-  return error instanceof IngestError || error instanceof ServerError ? 2 : 1
+  if (systemCodeOf(error) === 'EPIPE') return 0
+  const isExpected =
+    error instanceof IngestError || error instanceof ServerError || systemCodeOf(error) !== null
+  return isExpected ? 2 : 1
 }
+
+/** A file that is not there, a folder that may not be written, a reader that had enough: not a fault of the program. */
+const systemCodeOf = (error: unknown): string | null =>
+  error instanceof Error && 'syscall' in error && 'code' in error ? String(error.code) : null
 
 const explain = (error: unknown): string => {
   if (error instanceof ServerError) return error.fix ? `${error.message}: ${error.fix}` : error.message
-  if (error instanceof IngestError) return error.message
+  if (error instanceof IngestError || systemCodeOf(error) !== null) return messageOf(error)
   return error instanceof Error ? (error.stack ?? error.message) : String(error)
 }
