@@ -1,78 +1,121 @@
-import { calibrationU } from '../verdict/decision.ts'
+import { calibrationU, decide } from '../verdict/decision.ts'
 import { describeBatch } from './analyse-batch.ts'
 import { fittedCurves } from './curves.ts'
 import { type BatchFits, fitBatch, type PhaseResult } from './fit-batch.ts'
+import { forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
-import type { LiveEstimate, LivePhase, LivePotency, TimeLeft } from './live-estimate.ts'
-import { lastUsable, type PotencyNow, potencyNow } from './potency-now.ts'
-import { pointValueOf } from './quantity-schema.ts'
-import type { Analysis } from './schema.ts'
+import type { LiveEstimate, LivePotency, TimeLeft } from './live-estimate.ts'
+import { fromFit, lastUsable, type PotencyNow, potencyNow } from './potency-now.ts'
+import type { Reason } from './quantity-schema.ts'
+import type { Decision } from './schema.ts'
 
-/** A reading counts as present for this long; after it the fit is run forward, and that is an estimate. */
+/** A reading older than five intervals, and than five seconds, is not live. */
+const FRESH_INTERVALS = 5
 const FRESH_S = 5
+/** A fit is not run further past its last reading than this. */
+const LONGEST_ESTIMATE_S = 3600
 const NORMAL_TWO_SIDED = 1.959964
 
-/** Everything the live screen shows of one batch at `nowS`. Pure. */
+/** Everything the live screen shows of one bench, from the readings and entries up to `nowS`. Pure. */
 export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimate => {
   const fits = fitBatch(input)
-  const analysis = describeBatch(fits)
-  const result = fits.results.at(-1)
-  const potency = potencyNow(fits, result, input.nowS)
-  const reached = potency && fractionReached(result, potency)
+  const isDiscarded = input.events.some((e) => e.kind === 'discarded' && e.atS <= input.nowS)
+  const current = fits.results.at(-1)
+  const result = current?.phase.open === true ? current : undefined
+  const now = isDiscarded ? undefined : potencyNow(fits, result, input.nowS)
+  const potency = livePotency(fits, result, now, isDiscarded)
+  const shown = potency.kind === 'none' ? undefined : now
   return {
-    phase: phaseOf(input, result),
+    phase: isDiscarded ? 'discarded' : (result?.kind ?? 'idle'),
     ...(result === undefined ? {} : { phaseStartedS: result.phase.startS }),
-    potency: describePotency(fits, potency),
-    timeLeft: timeLeft(input, analysis),
-    ...(potency === undefined ? {} : { trendMgPerLPerMin: potency.slope }),
-    ...(reached === undefined ? {} : { fractionOfPlateau: reached }),
-    ...(analysis.decision === undefined ? {} : { decision: analysis.decision }),
-    analysis,
+    potency,
+    timeLeft: timeLeft(fits, result, shown, isDiscarded),
+    ...(shown?.from === 'fit' ? { trendMgPerLPerMin: shown.slope } : {}),
+    ...plateauPart(result, shown),
+    ...(input.targetMgPerL === undefined || shown === undefined
+      ? {}
+      : { decision: decisionOf(input, shown, input.targetMgPerL) }),
+    analysis: describeBatch(fits),
     curves: curvePoints > 0 ? fittedCurves(fits, curvePoints) : [],
   }
 }
 
-const phaseOf = (input: AnalysisInput, result: PhaseResult | undefined): LivePhase => {
-  if (input.events.some((e) => e.kind === 'discarded' && e.atS <= input.nowS)) return 'discarded'
-  return result?.phase.open ? result.kind : 'idle'
-}
-
-const describePotency = (fits: BatchFits, potency: PotencyNow | undefined): LivePotency => {
+const livePotency = (
+  fits: BatchFits,
+  result: PhaseResult | undefined,
+  now: PotencyNow | undefined,
+  isDiscarded: boolean,
+): LivePotency => {
   const { input, readings } = fits
-  const last = lastUsable(fits, input.nowS)
-  const readingAtS = readings.timesS[last]
-  if (potency === undefined || readingAtS === undefined) return { kind: 'none', why: 'too-few-readings' }
-  // fit (type A) and calibration (type B) add in squares: JCGM 100:2008, 5.1
-  const half = Math.hypot(
-    potency.tTwoSided * potency.se,
-    NORMAL_TWO_SIDED * calibrationU(potency.value, input.calibration),
-  )
+  if (isDiscarded) return { kind: 'none', why: 'nothing-left' }
+  // the newest reading at the end of the range: the flask holds more than the meter can say
+  if (fits.aside.at(-1) === 'clipped') return { kind: 'none', why: 'clipped' }
+  const readingAtS = readings.timesS[lastUsable(fits, input.nowS)]
+  if (now === undefined || readingAtS === undefined) return { kind: 'none', why: noReading(fits) }
   const ageS = input.nowS - readingAtS
+  const isFresh = ageS <= freshS(fits)
+  const canEstimate = result !== undefined && fromFit(result, input.nowS) !== undefined
+  if (!isFresh && (ageS > LONGEST_ESTIMATE_S || !canEstimate)) return { kind: 'none', why: 'reading-too-old' }
+  const half = Math.hypot(
+    now.tTwoSided * now.se,
+    NORMAL_TWO_SIDED * calibrationU(now.value, input.calibration),
+  )
   return {
-    kind: ageS <= FRESH_S ? 'measured' : 'estimated',
-    mgPerL: potency.value,
-    ci95: [potency.value - half, potency.value + half],
+    kind: isFresh ? 'measured' : 'estimated',
+    mgPerL: now.value,
+    ci95: [Math.max(0, now.value - half - lagAllowance(input, now)), now.value + half],
     calibrated: input.calibration !== undefined,
     readingAtS,
     ageS,
   }
 }
 
-const fractionReached = (result: PhaseResult | undefined, potency: PotencyNow): number | undefined => {
-  const plateau = result?.kind === 'rise' ? pointValueOf(result.report.plateau_mg_l) : undefined
-  return plateau === undefined || plateau <= 0 ? undefined : potency.value / plateau
+/** While falling, a probe of unknown response reads high: half a minute of fall is allowed for it, downward only. */
+const lagAllowance = (input: AnalysisInput, now: PotencyNow): number =>
+  input.probeLag === undefined && input.readingUPercent === undefined && now.slope < 0 ? -0.5 * now.slope : 0
+
+const noReading = (fits: BatchFits): Reason =>
+  fits.aside.some((why) => why === 'clipped') ? 'clipped' : 'too-few-readings'
+
+const freshS = (fits: BatchFits): number => {
+  if (fits.input.readingUPercent !== undefined) return FRESH_S
+  const { timesS } = fits.readings
+  const n = timesS.length
+  if (n < 3) return FRESH_S
+  const span = (timesS[n - 1] ?? 0) - (timesS[Math.max(0, n - 61)] ?? 0)
+  return Math.max(FRESH_S, Math.min(60, (FRESH_INTERVALS * span) / Math.min(60, n - 1)))
 }
 
-const timeLeft = (input: AnalysisInput, { forecast }: Analysis): TimeLeft => {
-  if (forecast === undefined) return { kind: 'no-target' }
-  if ('refused' in forecast) return { kind: 'refused', why: forecast.refused }
-  const fromNow = (iso: string) => (Date.parse(iso) * 1000 - input.startUs) / 1e6 - input.nowS
+const timeLeft = (
+  fits: BatchFits,
+  result: PhaseResult | undefined,
+  now: PotencyNow | undefined,
+  isDiscarded: boolean,
+): TimeLeft => {
+  const target = fits.input.targetMgPerL
+  if (target === undefined) return { kind: 'no-target' }
+  if (isDiscarded) return { kind: 'refused', why: 'nothing-left' }
+  const forecast = forecastFrom(fits, result, now, fits.input.nowS, target)
+  if (forecast.kind === 'refused') return forecast
   return {
     kind: 'until',
-    expectedS: fromNow(forecast.reaches_target_at),
-    earlyS: fromNow(forecast.early_bound_at),
-    ci95S: [fromNow(forecast.ci95[0]), fromNow(forecast.ci95[1])],
+    expectedS: 60 * forecast.expected,
+    earlyS: 60 * forecast.early,
+    ci95S: [60 * forecast.ci95[0], 60 * forecast.ci95[1]],
     basis: forecast.basis,
-    ifOffNow: forecast.if_off_now === true,
+    ifOffNow: forecast.ifOffNow,
   }
+}
+
+const plateauPart = (result: PhaseResult | undefined, now: PotencyNow | undefined) =>
+  result?.kind === 'rise' &&
+  result.report.fraction_of_plateau !== undefined &&
+  result.fit !== undefined &&
+  now !== undefined
+    ? { fractionOfPlateau: now.value / result.fit.plateau }
+    : {}
+
+const decisionOf = (input: AnalysisInput, now: PotencyNow, target: number): Decision => {
+  const { word, lower, upper } = decide(now, target, input.calibration)
+  return { target_mg_l: target, word, lower_mg_l: lower, upper_mg_l: upper }
 }
