@@ -67,9 +67,12 @@ const clippedStretch = (readings: CleanReadings, phase: Phase, first: number, en
   for (let i = from - 1; i >= first && at(readings.timesS, from) - at(readings.timesS, i) < NEAR_LIMIT_S; i--)
     if (readings.aside[i] === 'clipped') from = i
   if (from < 0) return undefined
+  let level = at(readings.values, from)
+  for (let i = from; i <= last; i++)
+    if (readings.aside[i] === 'clipped') level = Math.min(level, at(readings.values, i))
   // one second of margin: the reading before the limit was met may already be pressed against it
   return {
-    level: at(readings.values, from),
+    level,
     fromMinutes: minutes(from) - 1 / 60,
     untilMinutes: minutes(last) + 2 / 60,
   }

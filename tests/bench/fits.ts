@@ -3,7 +3,7 @@ import { levenbergMarquardt } from 'ml-levenberg-marquardt'
 import { timeUs } from '../../ingest/units.ts'
 import type { AnalysisInput } from '../../server/analysis/input.ts'
 import { liveEstimate } from '../../server/analysis/live.ts'
-import { evenStepOf, exponentialShape } from '../../server/fit/rate-shape.ts'
+import { exponentialShape, usualStepOf } from '../../server/fit/rate-shape.ts'
 import { fitSeparable, gramInverseOf } from '../../server/fit/separable-fit.ts'
 import { riseModel } from '../../server/fit/separable-model.ts'
 import { type Row, timeOf } from './row.ts'
@@ -95,7 +95,7 @@ const longBatch = (): AnalysisInput => {
 
 /** The least-squares kernel alone: estimates and covariance, from the same start as the peers. */
 const kernelFit = (): void => {
-  const model = riseModel(rise.minutes, exponentialShape(evenStepOf(rise.minutes)))
+  const model = riseModel(rise.minutes, exponentialShape(usualStepOf(rise.minutes)))
   const fit = fitSeparable(model, rise.values, { start: 0.2, lowest: 1e-4, highest: 100, tolerance: 1e-9 })
   if (fit.kind !== 'fitted' || !gramInverseOf(fit.jacobian)) throw new Error('the kernel did not fit')
 }
