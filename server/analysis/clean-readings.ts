@@ -13,6 +13,8 @@ export interface CleanReadings {
   /** Per reading: undefined, or why no fit may use it. */
   readonly aside: (AsideReason | undefined)[]
   readonly resolution: number
+  /** Upper end of the meter's range, when stated. */
+  readonly fullScale?: number
   readonly notes: readonly string[]
 }
 
@@ -35,7 +37,9 @@ export const cleanReadings = (input: AnalysisInput): CleanReadings => {
   markImpossible(timesS, values, input, aside)
   if (input.readingUPercent === undefined) markStuck(timesS, values, resolution, aside)
   markProbeOut(timesS, input.events, aside)
-  return { timesS, values, aside, resolution, notes: impossibleNotes(input, values, aside) }
+  const notes = impossibleNotes(input, values, aside)
+  const fullScale = input.rangeMaxMgPerL
+  return { timesS, values, aside, resolution, notes, ...(fullScale === undefined ? {} : { fullScale }) }
 }
 
 const markClipped = (

@@ -67,7 +67,7 @@ const clippedStretch = (readings: CleanReadings, phase: Phase, first: number, en
   for (let i = from - 1; i >= first && at(readings.timesS, from) - at(readings.timesS, i) < NEAR_LIMIT_S; i--)
     if (readings.aside[i] === 'clipped') from = i
   if (from < 0) return undefined
-  let level = at(readings.values, from)
+  let level = readings.fullScale ?? at(readings.values, from)
   for (let i = from; i <= last; i++)
     if (readings.aside[i] === 'clipped') level = Math.min(level, at(readings.values, i))
   // one second of margin: the reading before the limit was met may already be pressed against it
