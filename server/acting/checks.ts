@@ -1,5 +1,6 @@
 import { ServerError } from '../errors.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
+import { conflictWith, newerByPeople } from '../ledger/ledger.ts'
 import { whyNotPossible } from '../ledger/possible.ts'
 import type { Act } from '../wire.ts'
 
@@ -10,20 +11,10 @@ const UNDO_GRACE_MS = 3000
 /** A batch may be opened after the gas went on, by at most this much. */
 const BEFORE_OPENING_MS = 10 * 60_000
 
-/** What the program itself writes meanwhile (alarms, gaps) is no conflict: only what people did is. */
+/** Asked before what is possible: who has not seen the newest entries gets those, not a refusal they cannot understand. */
 export const checkNewer = (batch: Batch, request: Act): void => {
-  const newer = batch.entries.filter(
-    (e) => e.seq > request.expected_seq && e.who.how !== 'program' && e.kind !== 'alarm',
-  )
-  if (newer.length === 0) return
-  throw new ServerError(
-    'conflict',
-    `${newer.length} newer ${newer.length === 1 ? 'entry was' : 'entries were'} made for this batch meanwhile`,
-    {
-      fix: 'look at the newer entries, then decide again',
-      context: { entries: newer },
-    },
-  )
+  const newer = newerByPeople(batch.entries, request.expected_seq)
+  if (newer.length > 0) throw conflictWith(newer)
 }
 
 const GAS_EVENTS = new Set(['ozone-on', 'ozone-off', 'flow-off', 'discarded'])

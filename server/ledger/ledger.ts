@@ -131,16 +131,8 @@ export class Ledger {
 
   private checkExpected(fresh: NewEntry): void {
     if (fresh.expectedSeq === undefined || fresh.batch === null) return
-    const newer = this.ofBatch(fresh.batch).filter((entry) => entry.seq > (fresh.expectedSeq ?? 0))
-    if (newer.length === 0) return
-    throw new ServerError(
-      'conflict',
-      `${newer.length} newer ${newer.length === 1 ? 'entry was' : 'entries were'} made for this batch meanwhile`,
-      {
-        fix: 'look at the newer entries, then decide again',
-        context: { entries: newer },
-      },
-    )
+    const newer = newerByPeople(this.ofBatch(fresh.batch), fresh.expectedSeq)
+    if (newer.length > 0) throw conflictWith(newer)
   }
 
   /** Called for each new entry, after it is durable. */
@@ -207,6 +199,17 @@ export class Ledger {
     this.db.close()
   }
 }
+
+export const conflictWith = (newer: readonly Entry[]): ServerError =>
+  new ServerError(
+    'conflict',
+    `${newer.length} newer ${newer.length === 1 ? 'entry was' : 'entries were'} made for this batch meanwhile`,
+    { fix: 'look at the newer entries, then decide again', context: { entries: newer } },
+  )
+
+/** What people did after `seq`. What the program writes meanwhile (alarms, gaps) stands in nobody's way. */
+export const newerByPeople = (entries: readonly Entry[], seq: number): Entry[] =>
+  entries.filter((entry) => entry.seq > seq && entry.who.how !== 'program' && entry.kind !== 'alarm')
 
 const entryOf = (row: EntryRow): Entry =>
   ({ ...row, who: JSON.parse(row.who), data: JSON.parse(row.data) }) as Entry

@@ -97,7 +97,7 @@ const events = ({ batch, startUs, clockSteps }: InputParts): AnalysisEvent[] =>
 const handReadings = ({ batch, startUs }: InputParts) => {
   const typed = batch.handReadings.filter((r) => r.data.quantity === 'dissolved-ozone')
   if (typed.length === 0) return undefined
-  const worst = Math.max(...typed.map((r) => r.data.u_percent ?? DEFAULT_U_PERCENT))
+  const worst = Math.max(...typed.map((r) => r.data.u_percent ?? UNSTATED_U_PERCENT))
   return {
     timesS: Float64Array.from(typed.map((r) => (Date.parse(r.at) * 1000 - startUs) / 1e6)),
     values: Float64Array.from(typed.map((r) => r.data.value)),
@@ -106,7 +106,7 @@ const handReadings = ({ batch, startUs }: InputParts) => {
 }
 
 /** When a method's uncertainty was not stated: a field test kit read by eye, from memory. */
-const DEFAULT_U_PERCENT = 15
+export const UNSTATED_U_PERCENT = 15
 
 /** Undefined while gas or flow are not recorded: then there is nothing to expect. */
 export const expectationInput = (

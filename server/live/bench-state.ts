@@ -160,7 +160,7 @@ export class BenchState {
     })
   }
 
-  curves(view: Pick<LiveBench, 'forecast' | 'potency'>): Curves {
+  curves(view: Pick<LiveBench, 'forecast'>): Curves {
     const batch = this.openBatch()
     return curvesView({
       bench: this.bench.id,
@@ -168,7 +168,6 @@ export class BenchState {
       estimate: this.estimate,
       expectation: batch && expectationInput(batch, meanOf(this.temperature.values.view())),
       forecast: view.forecast,
-      potency: view.potency,
       nowMs: this.clock.nowMs(),
     })
   }

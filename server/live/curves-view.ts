@@ -10,7 +10,6 @@ export interface CurveParts {
   readonly estimate: LiveEstimate | undefined
   readonly expectation: ExpectationInput | undefined
   readonly forecast: LiveBench['forecast']
-  readonly potency: LiveBench['potency']
   readonly nowMs: number
 }
 
@@ -50,7 +49,7 @@ const FORECAST_POINTS = 24
 
 /** From the value now through the moments the countdown names: what is drawn is what is counted. */
 const forecastCurve = (
-  { forecast, potency, nowMs }: CurveParts,
+  { forecast, estimate, nowMs }: CurveParts,
   minutes: (ms: number) => number,
 ): Pick<Curves, 'forecast' | 'forecast_band'> => {
   const {
@@ -59,9 +58,19 @@ const forecastCurve = (
     latest_at: latest,
     target_mg_l: target,
   } = forecast
-  const value = potency.value_mg_l
-  if (!reaches || !early || !latest || target === null || value === null || value <= target)
+  const now = estimate?.potency
+  if (
+    !reaches ||
+    !early ||
+    !latest ||
+    target === null ||
+    now === undefined ||
+    now.kind === 'none' ||
+    now.mgPerL <= target
+  )
     return { forecast: [], forecast_band: [] }
+  const { mgPerL: value, ci95 } = now
+  const [lowNow, highNow] = ci95
   const end = Date.parse(reaches)
   const times = Array.from(
     { length: FORECAST_POINTS + 1 },
@@ -70,13 +79,9 @@ const forecastCurve = (
   const along = (from: number, reachesMs: number) => (t: number) =>
     from * Math.exp((Math.log(target / from) * (t - nowMs)) / Math.max(1, reachesMs - nowMs))
   const mean = along(value, end)
-  const { low_mg_l: lowNow, high_mg_l: highNow } = potency
   // an edge that already lies under the target fades as fast as the best estimate
-  const low =
-    lowNow !== null && lowNow > target
-      ? along(lowNow, Date.parse(early))
-      : (t: number) => ((lowNow ?? value) / value) * mean(t)
-  const high = along(highNow ?? value, Date.parse(latest))
+  const low = lowNow > target ? along(lowNow, Date.parse(early)) : (t: number) => (lowNow / value) * mean(t)
+  const high = along(highNow, Date.parse(latest))
   return {
     forecast: times.map((t) => [minutes(t), mean(t)]),
     forecast_band: times.map((t) => [minutes(t), Math.min(low(t), mean(t)), Math.max(high(t), mean(t))]),

@@ -1,7 +1,8 @@
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
-import type { Batch } from '../ledger/batch.ts'
+import { type Batch, gasState } from '../ledger/batch.ts'
 import type { LiveBench } from '../wire.ts'
+import { UNSTATED_U_PERCENT } from './analysis-input.ts'
 import type { ChannelMemory, Newest } from './bench-memory.ts'
 
 type Potency = LiveBench['potency']
@@ -23,8 +24,8 @@ export interface PotencyParts {
 /** A value older than this is no longer shown as live: three intervals, at least 3 s. */
 export const staleAfterS = (intervalS: number): number => Math.max(3, 3 * intervalS)
 
-/** A hand-entered value counts as the present one for this long, then only as an old one. */
-const BY_HAND_FRESH_S = 120
+/** A reading by hand is due after 5 min while bubbling and after 10 min otherwise; until then the last one stands. */
+const handReadingDueS = (batch: Batch): number => (gasState(batch).kind === 'bubbling' ? 300 : 600)
 
 /** What the screen may say of the potency now. Only `live` is a present measurement; everything else says why not. */
 export const potencyView = (parts: PotencyParts): Potency => {
@@ -103,19 +104,29 @@ const band = (estimate: LiveEstimate | undefined, shown: Newest, state: Potency[
 /** Values typed in, when no meter sends any. */
 const byHand = ({ batch, nowMs }: PotencyParts) => {
   const last = batch?.handReadings.filter((r) => r.data.quantity === 'dissolved-ozone').at(-1)
-  if (!last) return undefined
-  const age = (nowMs - Date.parse(last.at)) / 1000
-  const u = (last.data.value * (last.data.u_percent ?? 15)) / 100
-  return {
-    state: age <= BY_HAND_FRESH_S ? ('by-hand' as const) : ('stale' as const),
+  if (!batch || !last) return undefined
+  const age_s = Math.max(0, (nowMs - Date.parse(last.at)) / 1000)
+  const common = {
     value_mg_l: last.data.value,
-    low_mg_l: age <= BY_HAND_FRESH_S ? Math.max(0, last.data.value - 1.96 * u) : null,
-    high_mg_l: age <= BY_HAND_FRESH_S ? last.data.value + 1.96 * u : null,
     at: last.at,
-    age_s: Math.max(0, age),
-    why:
-      age <= BY_HAND_FRESH_S
-        ? `typed in: ${last.data.method}`
-        : 'the last value typed in is old: take another reading',
+    age_s,
+    stale_after_s: handReadingDueS(batch),
+    lag_s: null,
+  }
+  if (age_s > common.stale_after_s)
+    return {
+      ...common,
+      state: 'stale' as const,
+      low_mg_l: null,
+      high_mg_l: null,
+      why: 'the last value typed in is old: take another reading',
+    }
+  const half = (1.96 * last.data.value * (last.data.u_percent ?? UNSTATED_U_PERCENT)) / 100
+  return {
+    ...common,
+    state: 'by-hand' as const,
+    low_mg_l: Math.max(0, last.data.value - half),
+    high_mg_l: last.data.value + half,
+    why: `typed in: ${last.data.method}`,
   }
 }

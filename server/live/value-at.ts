@@ -15,8 +15,12 @@ const FAR_S = 5
  */
 export const valueAt = (state: BenchState, live: LiveBench, atMs: number): ValueAtDraw | null => {
   const { potency } = live
-  const measured = potency.state === 'live' || potency.state === 'by-hand'
-  if (measured && potency.value_mg_l !== null && Math.abs(Date.parse(live.at) - atMs) < SAME_MOMENT_MS)
+  const measured = potency.at !== null && (potency.state === 'live' || potency.state === 'by-hand')
+  if (
+    measured &&
+    potency.value_mg_l !== null &&
+    Math.abs(Date.parse(potency.at ?? '') - atMs) < SAME_MOMENT_MS
+  )
     return {
       value_mg_l: potency.value_mg_l,
       low_mg_l: potency.low_mg_l,

@@ -173,26 +173,12 @@ export class BatchReports {
 
   private curves(worked: Worked): Curves {
     const { batch, estimate } = worked
-    const nothing = {
-      state: 'no-reading',
-      value_mg_l: null,
-      low_mg_l: null,
-      high_mg_l: null,
-      at: null,
-      age_s: null,
-      stale_after_s: 3,
-      calibration: null,
-      why: null,
-      full_scale_mg_l: null,
-      lag_s: null,
-    } as const
     return curvesView({
       bench: batch.bench,
       batch,
       estimate,
       expectation: expectationInput(batch, worked.meanTemperatureC),
       forecast: forecastOf(undefined, batch.settings.target_mg_l ?? null),
-      potency: nothing,
       nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : this.parts.nowMs(),
     })
   }

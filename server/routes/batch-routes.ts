@@ -134,7 +134,13 @@ const matches = (batch: Batch, wanted: z.infer<typeof listQuery>): boolean => {
   if (fluid !== undefined && batch.settings.fluid !== fluid) return false
   if (before !== undefined && batch.openedAt >= before) return false
   if (text === undefined || text === '') return true
-  const searched = [batch.settings.number, batch.settings.lot, batch.settings.fluid_detail, batch.openedBy]
+  const searched = [
+    batch.settings.number,
+    batch.settings.lot,
+    batch.settings.fluid_detail,
+    batch.openedBy,
+    ...batch.draws.map((d) => d.data.opaque_reference),
+  ]
     .join(' ')
     .toLowerCase()
   return searched.includes(text.toLowerCase())
