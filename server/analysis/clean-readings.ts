@@ -1,22 +1,24 @@
 import { at } from '../fit/linear-algebra.ts'
 import { resolutionOf } from '../fit/outliers.ts'
+import { type AsideCodes, CLIPPED, codeOf, USABLE } from './aside.ts'
 import { clippedAtTop } from './clipping.ts'
 import type { AnalysisEvent, AnalysisInput } from './input.ts'
-import type { SetAside } from './schema.ts'
-
-export type AsideReason = SetAside['why']
 
 /** The readings of a batch with a verdict on each: fit for use, or set aside and why. Times in s since the start. */
 export interface CleanReadings {
   readonly timesS: Float64Array
   readonly values: Float64Array
-  /** Per reading: undefined, or why no fit may use it. */
-  readonly aside: (AsideReason | undefined)[]
+  /** Per reading: usable, or the code of why no fit may use it. */
+  readonly aside: AsideCodes
   readonly resolution: number
   /** Upper end of the meter's range, when stated. */
   readonly fullScale?: number
   readonly notes: readonly string[]
 }
+
+const IMPOSSIBLE = codeOf('impossible')
+const REPEATED = codeOf('repeated')
+const PROBE_OUT = codeOf('probe-out')
 
 /** A meter that repeats one value this long while the batch changes has stopped measuring. */
 const STUCK_S = 120
@@ -25,14 +27,14 @@ const LOWEST_POSSIBLE = -2
 
 /** Drops cells without a number and marks readings that cannot be used: clipped, stuck, impossible, probe out. */
 export const cleanReadings = (input: AnalysisInput): CleanReadings => {
-  const kept = input.potencyMgPerL.map((v) => (Number.isFinite(v) ? 1 : 0))
-  const isWhole = kept.every((k) => k === 1)
-  const pick = (values: Float64Array) => (isWhole ? values : values.filter((_, i) => kept[i] === 1))
+  const kept = numbered(input.potencyMgPerL)
+  const pick = (values: Float64Array) =>
+    kept === undefined ? values : values.filter((_, i) => kept[i] === 1)
   const timesS = pick(input.timesS)
   const values = pick(input.potencyMgPerL)
   const resolution = resolutionOf(values)
-  const aside = new Array<AsideReason | undefined>(values.length).fill(undefined)
-  const clipped = input.clipped?.filter((_, i) => kept[i] === 1)
+  const aside = new Uint8Array(values.length)
+  const clipped = kept === undefined ? input.clipped : input.clipped?.filter((_, i) => kept[i] === 1)
   markClipped(values, clippedAtTop(values, resolution, clipped, input.rangeMaxMgPerL), aside)
   markImpossible(timesS, values, input, aside)
   if (input.readingUPercent === undefined) markStuck(timesS, values, resolution, aside)
@@ -42,28 +44,32 @@ export const cleanReadings = (input: AnalysisInput): CleanReadings => {
   return { timesS, values, aside, resolution, notes, ...(fullScale === undefined ? {} : { fullScale }) }
 }
 
-const markClipped = (
-  values: Float64Array,
-  clipped: Uint8Array | undefined,
-  aside: (AsideReason | undefined)[],
-): void => {
+/** 1 where there is a number; undefined when there is one everywhere. */
+const numbered = (values: Float64Array): Uint8Array | undefined => {
+  const kept = new Uint8Array(values.length)
+  let count = 0
+  for (let i = 0; i < values.length; i++) {
+    const has = Number.isFinite(values[i]) ? 1 : 0
+    kept[i] = has
+    count += has
+  }
+  return count === values.length ? undefined : kept
+}
+
+const markClipped = (values: Float64Array, clipped: Uint8Array | undefined, aside: AsideCodes): void => {
   if (clipped === undefined) return
-  for (let i = 0; i < values.length; i++) if (clipped[i] === 1) aside[i] = 'clipped'
+  for (let i = 0; i < values.length; i++) if (clipped[i] === 1) aside[i] = CLIPPED
 }
 
 /** Impossible readings are named with their likely causes; nothing is dropped in silence. */
-const impossibleNotes = (
-  input: AnalysisInput,
-  values: Float64Array,
-  aside: readonly (AsideReason | undefined)[],
-): string[] => {
+const impossibleNotes = (input: AnalysisInput, values: Float64Array, aside: AsideCodes): string[] => {
   let high = 0
   let low = 0
-  aside.forEach((why, i) => {
-    if (why !== 'impossible') return
+  for (let i = 0; i < aside.length; i++) {
+    if (aside[i] !== IMPOSSIBLE) continue
     if (at(values, i) < 0) low++
     else high++
-  })
+  }
   const gas = input.expectation?.gas.ugPerMl
   return [
     ...(high === 0
@@ -80,12 +86,12 @@ const markImpossible = (
   timesS: Float64Array,
   values: Float64Array,
   input: AnalysisInput,
-  aside: (AsideReason | undefined)[],
+  aside: AsideCodes,
 ): void => {
   const ceiling = (input.expectation?.gas.ugPerMl ?? Number.POSITIVE_INFINITY) * 1.1
   for (let i = 0; i < timesS.length; i++) {
     const value = at(values, i)
-    if (value < LOWEST_POSSIBLE || value > ceiling) aside[i] ??= 'impossible'
+    if (aside[i] === USABLE && (value < LOWEST_POSSIBLE || value > ceiling)) aside[i] = IMPOSSIBLE
   }
 }
 
@@ -94,7 +100,7 @@ const markStuck = (
   timesS: Float64Array,
   values: Float64Array,
   resolution: number,
-  aside: (AsideReason | undefined)[],
+  aside: AsideCodes,
 ): void => {
   if (resolution === 0) return
   let from = 0
@@ -103,7 +109,7 @@ const markStuck = (
     const lasted = at(timesS, i - 1) - at(timesS, from)
     const isIdle = Math.abs(at(values, from)) < 5 * resolution
     if (lasted >= STUCK_S && i - from > 10 && !isIdle && jumpsAway(values, i, resolution))
-      for (let j = from + 1; j < i; j++) aside[j] ??= 'repeated'
+      for (let j = from + 1; j < i; j++) if (aside[j] === USABLE) aside[j] = REPEATED
     from = i
   }
 }
@@ -112,11 +118,7 @@ const markStuck = (
 const jumpsAway = (values: Float64Array, next: number, resolution: number): boolean =>
   next >= values.length || Math.abs(at(values, next) - at(values, next - 1)) > 1.5 * resolution
 
-const markProbeOut = (
-  timesS: Float64Array,
-  events: readonly AnalysisEvent[],
-  aside: (AsideReason | undefined)[],
-): void => {
+const markProbeOut = (timesS: Float64Array, events: readonly AnalysisEvent[], aside: AsideCodes): void => {
   const moves = events
     .filter((e) => e.kind === 'probe-in' || e.kind === 'probe-out')
     .sort((a, b) => a.atS - b.atS)
@@ -128,6 +130,6 @@ const markProbeOut = (
       isOut = moves[next]?.kind === 'probe-out'
       next++
     }
-    if (isOut) aside[i] ??= 'probe-out'
+    if (isOut && aside[i] === USABLE) aside[i] = PROBE_OUT
   }
 }

@@ -2,8 +2,9 @@ import { at } from '../fit/linear-algebra.ts'
 import { findPhases } from '../phase/find-phases.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { Disagreement, Phase } from '../phase/phase.ts'
+import { type AsideCodes, CLIPPED, SETTLING, USABLE } from './aside.ts'
 import { withoutTemperatureGaps } from './batch-temperature.ts'
-import type { AsideReason, CleanReadings } from './clean-readings.ts'
+import type { CleanReadings } from './clean-readings.ts'
 import { cleanReadings } from './clean-readings.ts'
 import { analyseDecay, type DecayResult } from './decay-report.ts'
 import type { AnalysisInput } from './input.ts'
@@ -20,7 +21,7 @@ export interface BatchFits {
   readonly readings: CleanReadings
   readonly results: readonly PhaseResult[]
   readonly disagreements: readonly Disagreement[]
-  readonly aside: readonly (AsideReason | undefined)[]
+  readonly aside: AsideCodes
 }
 
 export const fitBatch = (given: AnalysisInput): BatchFits => {
@@ -52,8 +53,8 @@ export const fitBatch = (given: AnalysisInput): BatchFits => {
 
 /** A clipped reading still shows when a phase turns; the other set-aside ones do not. */
 const forPhases = ({ timesS, values, aside }: CleanReadings) => {
-  const has = (_: number, i: number) => aside[i] === undefined || aside[i] === 'clipped'
-  return aside.every((why) => why === undefined)
+  const has = (_: number, i: number) => aside[i] === USABLE || aside[i] === CLIPPED
+  return aside.every((code) => code === USABLE)
     ? { timesS, values }
     : { timesS: timesS.filter(has), values: values.filter(has) }
 }
@@ -75,15 +76,11 @@ const asideWithOutliers = (readings: CleanReadings, results: readonly PhaseResul
 }
 
 /** The first readings after flow-off, while the probe's own transient lasts. */
-const markSettling = (
-  readings: CleanReadings,
-  result: DecayResult,
-  aside: (AsideReason | undefined)[],
-): void => {
+const markSettling = (readings: CleanReadings, result: DecayResult, aside: AsideCodes): void => {
   if (!result.phase.startSeen || result.settledMinutes === 0) return
   const until = Math.min(result.phase.endS, result.phase.startS + 60 * result.settledMinutes)
   for (let i = lowerBound(readings.timesS, result.phase.startS); i < aside.length; i++) {
     if (at(readings.timesS, i) >= until) break
-    aside[i] ??= 'settling'
+    if (aside[i] === USABLE) aside[i] = SETTLING
   }
 }

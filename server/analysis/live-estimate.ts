@@ -1,5 +1,5 @@
 import type { FittedCurve } from './curves.ts'
-import type { AnalysisInput } from './input.ts'
+import type { AnalysisInput, NoiseHistory } from './input.ts'
 import type { Reason } from './quantity-schema.ts'
 import type { Analysis, Decision } from './schema.ts'
 
@@ -44,6 +44,8 @@ export interface LiveEstimate {
   /** Potency now over the fitted plateau; only while rising and when a plateau is known. */
   readonly fractionOfPlateau?: number
   readonly decision?: Decision
+  /** Noise of the instrument as this batch shows it; absent while too little was seen. */
+  readonly noise?: NoiseHistory
   readonly analysis: Analysis
   /** Fit and 95 % band of each fitted phase, ready to draw. */
   readonly curves: readonly FittedCurve[]

@@ -1,5 +1,6 @@
 import { calibrationU, decide } from '../verdict/decision.ts'
 import { describeBatch } from './analyse-batch.ts'
+import { CLIPPED } from './aside.ts'
 import { fittedCurves } from './curves.ts'
 import { type BatchFits, fitBatch, type PhaseResult } from './fit-batch.ts'
 import { forecastFrom } from './forecast-report.ts'
@@ -49,7 +50,7 @@ const livePotency = (
   const { input, readings } = fits
   if (isDiscarded) return { kind: 'none', why: 'nothing-left' }
   // the newest reading at the end of the range: the flask holds more than the meter can say
-  if (fits.aside.at(-1) === 'clipped') return { kind: 'none', why: 'clipped' }
+  if (fits.aside.at(-1) === CLIPPED) return { kind: 'none', why: 'clipped' }
   const readingAtS = readings.timesS[lastUsable(fits, input.nowS)]
   if (now === undefined || readingAtS === undefined) return { kind: 'none', why: noReading(fits) }
   const ageS = input.nowS - readingAtS
@@ -74,8 +75,7 @@ const livePotency = (
 const lagAllowance = (input: AnalysisInput, now: PotencyNow): number =>
   input.probeLag === undefined && input.readingUPercent === undefined && now.slope < 0 ? -0.5 * now.slope : 0
 
-const noReading = (fits: BatchFits): Reason =>
-  fits.aside.some((why) => why === 'clipped') ? 'clipped' : 'too-few-readings'
+const noReading = (fits: BatchFits): Reason => (fits.aside.includes(CLIPPED) ? 'clipped' : 'too-few-readings')
 
 const freshS = (fits: BatchFits): number => {
   if (fits.input.readingUPercent !== undefined) return FRESH_S

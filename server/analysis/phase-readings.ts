@@ -1,6 +1,7 @@
 import { at } from '../fit/linear-algebra.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
+import { CLIPPED, USABLE } from './aside.ts'
 import type { CleanReadings } from './clean-readings.ts'
 
 /** The usable readings of one phase: minutes since its start, mg/L, and where each stands in the whole record. */
@@ -34,7 +35,7 @@ export const phaseReadings = (
   let count = 0
   for (let i = first; i < end; i++) {
     const minutes = ((timesS[i] as number) - phase.startS) / 60
-    if (minutes < from || minutes >= to || aside[i] !== undefined) continue
+    if (minutes < from || minutes >= to || aside[i] !== USABLE) continue
     indices[count] = i
     times[count] = minutes
     picked[count] = values[i] as number
@@ -59,17 +60,17 @@ const clippedStretch = (readings: CleanReadings, phase: Phase, first: number, en
   let last = -1
   let run = 0
   for (let i = first; i < end; i++) {
-    run = readings.aside[i] === 'clipped' ? run + 1 : 0
+    run = readings.aside[i] === CLIPPED ? run + 1 : 0
     if (run < RUN) continue
     if (from < 0) from = i - RUN + 1
     last = i
   }
   for (let i = from - 1; i >= first && at(readings.timesS, from) - at(readings.timesS, i) < NEAR_LIMIT_S; i--)
-    if (readings.aside[i] === 'clipped') from = i
+    if (readings.aside[i] === CLIPPED) from = i
   if (from < 0) return undefined
   let level = readings.fullScale ?? at(readings.values, from)
   for (let i = from; i <= last; i++)
-    if (readings.aside[i] === 'clipped') level = Math.min(level, at(readings.values, i))
+    if (readings.aside[i] === CLIPPED) level = Math.min(level, at(readings.values, i))
   // one second of margin: the reading before the limit was met may already be pressed against it
   return {
     level,

@@ -3,6 +3,7 @@ import { at } from '../fit/linear-algebra.ts'
 import { potencyAt } from '../fit/saturation-fit.ts'
 import { tQuantiles } from '../fit/student-t.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
+import { SETTLING, USABLE } from './aside.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { HeadlineDecay } from './headline-decay.ts'
 
@@ -89,8 +90,7 @@ const fromRecent = (
     result === undefined ? 0 : lowerBound(timesS, result.phase.startS),
   )
   const taken: number[] = []
-  for (let i = first; i <= last; i++)
-    if (fits.aside[i] === undefined || fits.aside[i] === 'settling') taken.push(at(values, i))
+  for (let i = first; i <= last; i++) if (isPresent(fits.aside[i])) taken.push(at(values, i))
   if (taken.length === 0) return undefined
   const mean = taken.reduce((s, v) => s + v, 0) / taken.length
   const variance = taken.reduce((s, v) => s + (v - mean) ** 2, 0) / Math.max(1, taken.length - 1)
@@ -105,6 +105,9 @@ const tNormal = { tTwoSided: 1.959964, tOneSided: 1.644854 }
 /** Index of the newest reading at or before a moment that is not set aside; −1 when there is none. */
 export const lastUsable = (fits: BatchFits, atS: number): number => {
   let i = lowerBound(fits.readings.timesS, atS + 1e-9) - 1
-  while (i >= 0 && fits.aside[i] !== undefined && fits.aside[i] !== 'settling') i--
+  while (i >= 0 && !isPresent(fits.aside[i])) i--
   return i
 }
+
+/** A settling reading is no use for a decay, but it is what the probe shows now. */
+const isPresent = (code: number | undefined): boolean => code === USABLE || code === SETTLING

@@ -50,6 +50,7 @@ export type CurveRefusal = 'too-few-readings' | 'no-convergence' | 'no-change' |
 
 const BLOCKS = 96
 const ROUNDS = 4
+const MANY = 4000
 
 /**
  * Robust fit of a separable curve: block medians give a start that no spike can pull, outliers are set aside on a
@@ -68,7 +69,9 @@ export const fitCurve = (data: CurveData, modelAt: ModelAt): CurveFit => {
 
 const searchFrom = (times: Float64Array, start: number): RateSearch => {
   const span = at(times, times.length - 1) - at(times, 0)
-  return { start, lowest: 1e-4 / span, highest: (20 * times.length) / span, tolerance: 1e-9 }
+  // a long record is worth no more digits than its noise leaves, and every digit costs a pass over it
+  const tolerance = times.length > MANY ? 1e-7 : 1e-9
+  return { start, lowest: 1e-4 / span, highest: (20 * times.length) / span, tolerance }
 }
 
 const roughFit = (data: CurveData, modelAt: ModelAt): SeparableFit => {
@@ -98,7 +101,8 @@ const settle = (
   let settled: Settled = { kind: 'settled', fit: rough, times: data.times }
   let found = -1
   for (let round = 0; round < ROUNDS; round++) {
-    const now = markOutliers(residualsOf(whole, settled.fit, data.values), resolution, outliers)
+    const residuals = found === 0 ? settled.fit.residuals : residualsOf(whole, settled.fit, data.values)
+    const now = markOutliers(residuals, resolution, outliers)
     if (now === found) return settled
     found = now
     const kept = found === 0 ? data : without(data, outliers)

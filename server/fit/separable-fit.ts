@@ -97,6 +97,8 @@ class Workspace {
   readonly linear: Float64Array
   readonly residuals: Float64Array
   rss = Number.POSITIVE_INFINITY
+  /** Rate the columns and residuals stand at. */
+  private evaluated = Number.NaN
   private readonly model: SeparableModel
   private readonly observed: Float64Array
   private readonly count: number
@@ -116,7 +118,9 @@ class Workspace {
 
   /** Solves the linear parameters at a rate; false when the columns are not independent. */
   evaluate(rate: number): boolean {
+    if (rate === this.evaluated) return true
     const { model, count, gram } = this
+    this.evaluated = Number.NaN
     model.setRate(rate)
     for (let a = 0; a < count; a++) {
       const column = model.columns[a] as Float64Array
@@ -126,7 +130,9 @@ class Workspace {
     if (!choleskyInPlace(gram, count)) return false
     choleskySolveInPlace(gram, count, this.linear)
     this.refresh()
-    return Number.isFinite(this.rss)
+    if (!Number.isFinite(this.rss)) return false
+    this.evaluated = rate
+    return true
   }
 
   /** Gauss-Newton step for ln(rate): the slope column made orthogonal to the linear columns. */

@@ -1,4 +1,4 @@
-import { at, choleskyInPlace, choleskySolveInPlace } from '../fit/linear-algebra.ts'
+import { at } from '../fit/linear-algebra.ts'
 
 /** Two straight lines that meet at `atS`: slopes before and after, per second. */
 export interface Hinge {
@@ -9,7 +9,7 @@ export interface Hinge {
   readonly leftOver: number
 }
 
-const CANDIDATES = 60
+const CANDIDATES = 50
 
 /** Best meeting point of two lines through the points, inside [fromS, toS]. Undefined for fewer than six points. */
 export const findHinge = (
@@ -46,35 +46,44 @@ const prefixSums = (times: Float64Array, values: Float64Array, origin: number): 
   for (let i = 0; i < n; i++) {
     const t = (times[i] as number) - origin
     const y = values[i] as number
-    const row = [1, t, y, t * t, t * y, y * y]
-    for (let k = 0; k < 6; k++) sums[6 * (i + 1) + k] = (sums[6 * i + k] as number) + (row[k] as number)
+    const from = 6 * i
+    sums[from + 6] = (sums[from] as number) + 1
+    sums[from + 7] = (sums[from + 1] as number) + t
+    sums[from + 8] = (sums[from + 2] as number) + y
+    sums[from + 9] = (sums[from + 3] as number) + t * t
+    sums[from + 10] = (sums[from + 4] as number) + t * y
+    sums[from + 11] = (sums[from + 5] as number) + y * y
   }
   return sums
 }
 
-/** y = a + b·min(t − c, 0) + d·max(t − c, 0) by least squares; the first `split` points lie before c. */
+/**
+ * y = a + b·min(t − c, 0) + d·max(t − c, 0) by least squares; the first `split` points lie before c. The two sides share
+ * only the level a, so the normal equations are solved by elimination.
+ */
 const linesAbout = (sums: Float64Array, split: number, c: number): Lines | undefined => {
-  const last = sums.length / 6 - 1
-  const first = (k: number) => sums[6 * split + k] as number
-  const rest = (k: number) => (sums[6 * last + k] as number) - first(k)
-  const side = (of: (k: number) => number) => ({
-    t: of(1) - c * of(0),
-    tt: of(3) - 2 * c * of(1) + c * c * of(0),
-    ty: of(4) - c * of(2),
-  })
-  const before = side(first)
-  const after = side(rest)
-  const y = first(2) + rest(2)
-  const gram = Float64Array.of(last, 0, 0, before.t, before.tt, 0, after.t, 0, after.tt)
-  const solution = Float64Array.of(y, before.ty, after.ty)
-  if (!choleskyInPlace(gram, 3)) return undefined
-  choleskySolveInPlace(gram, 3, solution)
-  const explained = y * at(solution, 0) + before.ty * at(solution, 1) + after.ty * at(solution, 2)
-  return {
-    before: at(solution, 1),
-    after: at(solution, 2),
-    rss: Math.max(0, first(5) + rest(5) - explained),
-  }
+  const end = sums.length - 6
+  const s = 6 * split
+  const n1 = sums[s] as number
+  const t1 = (sums[s + 1] as number) - c * n1
+  const y1 = sums[s + 2] as number
+  const tt1 = (sums[s + 3] as number) - 2 * c * (sums[s + 1] as number) + c * c * n1
+  const ty1 = (sums[s + 4] as number) - c * y1
+  const n = sums[end] as number
+  const n2 = n - n1
+  const sum2 = (sums[end + 1] as number) - (sums[s + 1] as number)
+  const t2 = sum2 - c * n2
+  const y = sums[end + 2] as number
+  const y2 = y - y1
+  const tt2 = (sums[end + 3] as number) - (sums[s + 3] as number) - 2 * c * sum2 + c * c * n2
+  const ty2 = (sums[end + 4] as number) - (sums[s + 4] as number) - c * y2
+  const level = n - (t1 * t1) / tt1 - (t2 * t2) / tt2
+  if (!(tt1 > 0 && tt2 > 0 && level > 1e-12 * n)) return undefined
+  const a = (y - (t1 * ty1) / tt1 - (t2 * ty2) / tt2) / level
+  const before = (ty1 - a * t1) / tt1
+  const after = (ty2 - a * t2) / tt2
+  const rss = (sums[end + 5] as number) - a * y - before * ty1 - after * ty2
+  return { before, after, rss: Math.max(0, rss) }
 }
 
 const straightRss = (times: Float64Array, values: Float64Array): number => {

@@ -165,5 +165,5 @@ const purgeEnd = (
 const readingsBetween = (times: Float64Array, values: Float64Array, fromS: number, toS: number) => {
   const first = lowerBound(times, fromS)
   const end = Math.max(first, lowerBound(times, toS + 1e-9))
-  return blockMedians(times.subarray(first, end), values.subarray(first, end), 150)
+  return blockMedians(times.subarray(first, end), values.subarray(first, end), 100)
 }
