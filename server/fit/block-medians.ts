@@ -31,7 +31,7 @@ export const blockMedians = (times: Float64Array, values: Float64Array, most: nu
 }
 
 /** Puts a value in its place among the first `count` sorted ones. */
-const insert = (sorted: Float64Array, count: number, value: number): void => {
+export const insert = (sorted: Float64Array, count: number, value: number): void => {
   let k = count
   while (k > 0 && (sorted[k - 1] as number) > value) {
     sorted[k] = sorted[k - 1] as number

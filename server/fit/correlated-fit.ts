@@ -4,7 +4,7 @@ import { type NoiseShape, Whitener } from './noise-likelihood.ts'
 import { binRows } from './row-bins.ts'
 
 /** Bins per phase: enough that a bin is a fraction of any correlation time that matters, few enough to be quick. */
-export const BINS = 160
+export const BINS = 128
 
 /** The generalised least-squares step about a fitted curve, and what its noise says about certainty. */
 export interface CorrelatedFit {

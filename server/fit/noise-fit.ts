@@ -8,7 +8,7 @@ const SHARES = [0.15, 0.85]
 
 /**
  * REML estimate of the noise shape: a coarse grid, then a Nelder-Mead search (Comput. J. 7, 308 (1965)) in
- * (ln τ, logit of the white share). About 35 passes over the bins.
+ * (ln τ, logit of the white share). About 28 passes over the bins.
  */
 export const fitNoise = (whitener: Whitener): NoiseFit | undefined => {
   const { bins } = whitener
@@ -22,7 +22,7 @@ export const fitNoise = (whitener: Whitener): NoiseFit | undefined => {
     const score = profile === undefined ? Number.POSITIVE_INFINITY : profile.deviance + surprise(noise)
     return { point, noise, profile, score }
   }
-  const best = nelderMead(evaluate, startOf(evaluate, limits), 24)
+  const best = nelderMead(evaluate, startOf(evaluate, limits), 18)
   return best.profile === undefined ? undefined : { ...best.profile, ...best.noise }
 }
 

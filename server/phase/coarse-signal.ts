@@ -1,4 +1,4 @@
-import { blockMedians } from '../fit/block-medians.ts'
+import { blockMedians, insert } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { robustSd } from '../fit/outliers.ts'
 
@@ -61,8 +61,7 @@ const withoutExcursions = (times: Float64Array, values: Float64Array): Float64Ar
   const window = new Float64Array(2 * reach + 1)
   return values.map((_, i) => {
     const half = Math.min(reach, i, n - 1 - i)
-    const part = window.subarray(0, 2 * half + 1)
-    part.set(values.subarray(i - half, i + half + 1))
-    return at(part.sort(), half)
+    for (let k = 0; k <= 2 * half; k++) insert(window, k, values[i - half + k] as number)
+    return at(window, half)
   })
 }
