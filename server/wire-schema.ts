@@ -1,5 +1,14 @@
 import { z } from 'zod'
-import { batchOpened, calibration, drawnUp, entrySchema, handReading } from './ledger/entry.ts'
+import {
+  batchOpened,
+  calibration,
+  drawnUp,
+  entrySchema,
+  handReading,
+  note,
+  stepTicked,
+  text,
+} from './ledger/entry.ts'
 
 /**
  * What crosses the wire, once: these schemas validate requests, generate the OpenAPI description and give
@@ -297,10 +306,7 @@ export const batchRecord = z.object({
 /** What a person may enter. The server fills in number, amounts left and the value at draw. */
 export const action = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('batch-opened'), data: batchOpened }),
-  z.strictObject({
-    kind: z.literal('step-ticked'),
-    data: z.strictObject({ step: z.string().max(40), text: z.string().max(200) }),
-  }),
+  z.strictObject({ kind: z.literal('step-ticked'), data: stepTicked }),
   z.strictObject({ kind: z.literal('ozone-on') }),
   z.strictObject({ kind: z.literal('ozone-off') }),
   z.strictObject({ kind: z.literal('flow-off') }),
@@ -310,35 +316,34 @@ export const action = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('drawn-up'), data: drawnUp }),
   z.strictObject({ kind: z.literal('discarded') }),
   z.strictObject({ kind: z.literal('reading-by-hand'), data: handReading }),
-  z.strictObject({
-    kind: z.literal('note'),
-    data: z.strictObject({ text: z.string().trim().min(1).max(1000) }),
-  }),
-  z.strictObject({ kind: z.literal('undone'), data: z.strictObject({ entry: z.uuid() }) }),
+  z.strictObject({ kind: z.literal('note'), data: note }),
+  z.strictObject({ kind: z.literal('undone'), data: z.strictObject({ entry: z.uuid().toLowerCase() }) }),
 ])
 
 /** POST /api/batches/{id}/entries */
 export const act = z.strictObject({
-  id: z.uuid().meta({ description: 'made by the client (UUIDv7): sending it again changes nothing' }),
+  id: z.uuid().toLowerCase().meta({
+    description: 'made by the client (UUIDv7), read without regard to case: sending it again changes nothing',
+  }),
   bench: z.string().min(1).max(40),
-  who: z.string().trim().min(1).max(60).meta({ description: 'name as typed' }),
+  who: text(60).meta({ description: 'name as typed' }),
   happened_at: time.optional().meta({ description: 'now when left out; never in the future' }),
   expected_seq: z.number().int().nonnegative(),
-  why: z.string().trim().min(1).max(500).optional(),
+  why: text(500).optional(),
   entry: action,
 })
 
 /** POST /api/alarms/{key}/acknowledgement */
 export const acknowledge = z.strictObject({
   id: z.uuid(),
-  who: z.string().trim().min(1).max(60),
-  why: z.string().trim().min(1).max(500).optional(),
+  who: text(60),
+  why: text(500).optional(),
 })
 
 /** POST /api/calibrations */
 export const calibrate = z.strictObject({
-  id: z.uuid(),
-  who: z.string().trim().min(1).max(60),
+  id: z.uuid().toLowerCase(),
+  who: text(60),
   happened_at: time.optional(),
   data: calibration,
 })

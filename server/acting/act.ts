@@ -5,7 +5,7 @@ import type { Ledger, NewEntry } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
 import type { Act } from '../wire.ts'
 import { batchNumber } from './batch-number.ts'
-import { checkNewer, checkPossible } from './checks.ts'
+import { checkNewer, checkOpening, checkPossible } from './checks.ts'
 
 export interface ActingParts {
   readonly ledger: Ledger
@@ -23,8 +23,7 @@ const FUTURE_MS = 2000
 export const act = (batchId: string, request: Act, parts: ActingParts): Entry => {
   const { ledger } = parts
   const there = ledger.byId(request.id)
-  if (there)
-    return ledger.append(newEntry(batchId, request, there.happened_at, there.kind, there.data, parts)).entry
+  if (there) return sameAgain(there, batchId, request)
   if (!parts.benches.has(request.bench))
     throw new ServerError('not-found', `bench ${request.bench} is not in the wiring`, {
       fix: `use one of ${[...parts.benches].join(', ')}`,
@@ -47,7 +46,7 @@ export const act = (batchId: string, request: Act, parts: ActingParts): Entry =>
       `batch ${batch.settings.number} stands at bench ${batch.bench}, not ${request.bench}`,
     )
   checkNewer(batch, request)
-  checkPossible(request, batch, happenedMs)
+  checkPossible(request, batch, happenedMs, parts.nowMs())
   const data =
     request.entry.kind === 'drawn-up'
       ? drawnUp(request.entry.data, batch, happenedMs, parts)
@@ -56,6 +55,25 @@ export const act = (batchId: string, request: Act, parts: ActingParts): Entry =>
         : {}
   return ledger.append(newEntry(batchId, request, happenedAt, request.entry.kind, data, parts)).entry
 }
+
+/** A retry is harmless; another deed under a used id would be lost in silence, so it is refused. */
+const sameAgain = (there: Entry, batchId: string, { id, bench, entry }: Act): Entry => {
+  const asked: Readonly<Record<string, unknown>> = 'data' in entry ? { ...entry.data } : {}
+  const kept: Readonly<Record<string, unknown>> = { ...there.data }
+  const isSame =
+    there.kind === entry.kind &&
+    there.batch === batchId &&
+    there.bench === bench &&
+    Object.keys(asked).every((key) => asKept(asked[key]) === asKept(kept[key]))
+  if (isSame) return there
+  throw new ServerError('bad-request', `id ${id} already names another entry`, {
+    fix: 'make a new UUIDv7 for each entry',
+  })
+}
+
+/** The ledger keeps texts without the blanks around them, and JSON has no negative zero. */
+const asKept = (value: unknown): string | undefined =>
+  JSON.stringify(typeof value === 'string' ? value.trim() : value)
 
 const newEntry = (
   batchId: string,
@@ -96,6 +114,7 @@ const open = (
       fix: 'discard it first',
       context: { entries: [...busy.entries] },
     })
+  checkOpening(happenedAt, busy?.discardedAt ?? null, parts.nowMs())
   const number = batchNumber(request.bench, happenedAt, parts.zone, parts.ledger.ofKind('batch-opened'))
   return parts.ledger.append({
     ...newEntry(batchId, request, happenedAt, 'batch-opened', { ...request.entry.data, number }, parts),

@@ -17,11 +17,13 @@ export const checkNewer = (batch: Batch, request: Act): void => {
   if (newer.length > 0) throw conflictWith(newer)
 }
 
+const LONGEST_BACK_MS = 24 * 3600_000
+
 const GAS_EVENTS = new Set(['ozone-on', 'ozone-off', 'flow-off', 'discarded'])
 
-export const checkPossible = (request: Act, batch: Batch, happenedMs: number): void => {
+export const checkPossible = (request: Act, batch: Batch, happenedMs: number, nowMs: number): void => {
   if (request.entry.kind === 'undone') {
-    checkUndo(request.entry.data.entry, batch, happenedMs)
+    checkUndo(request.entry.data.entry, batch, nowMs)
     return
   }
   const why = whyNotPossible(request.entry, batch)
@@ -37,6 +39,19 @@ export const checkPossible = (request: Act, batch: Batch, happenedMs: number): v
       'bad-request',
       `${request.entry.kind} cannot have happened more than 10 minutes before the batch was opened`,
     )
+}
+
+/** Two batches never stand at one bench at once, and what is long over is imported, not acted. */
+export const checkOpening = (happenedAt: string, lastDiscardedAt: string | null, nowMs: number): void => {
+  if (lastDiscardedAt !== null && happenedAt < lastDiscardedAt)
+    throw new ServerError(
+      'not-possible-now',
+      `the batch cannot have been opened before the last one at this bench was discarded, ${lastDiscardedAt}`,
+    )
+  if (nowMs - Date.parse(happenedAt) > LONGEST_BACK_MS)
+    throw new ServerError('not-possible-now', 'a batch cannot be opened more than 24 hours back', {
+      fix: 'import the log of an old batch with "spargewatch import"',
+    })
 }
 
 const checkUndo = (id: string, batch: Batch, nowMs: number): void => {

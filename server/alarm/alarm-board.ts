@@ -85,6 +85,8 @@ export class AlarmBoard {
   acknowledge(key: string, by: string, why: string | null, at: string): ShownAlarm | undefined {
     const slot = this.slots.get(key)
     if (!slot) return undefined
+    // who has seen it first stays on record; there is nothing to see of an alarm that is not there
+    if (!WAITS_FOR_A_PERSON.has(slot.memory.state)) return slot.shown
     slot.acknowledge = { by, why }
     slot.shown = { ...slot.shown, acknowledged_by: by, acknowledged_at: at }
     return slot.shown
@@ -145,5 +147,7 @@ export class AlarmBoard {
     }
   }
 }
+
+const WAITS_FOR_A_PERSON: ReadonlySet<AlarmStateName> = new Set(['unacknowledged', 'returned-unacknowledged'])
 
 const UNACKNOWLEDGED = { acknowledged_by: null, acknowledged_at: null }

@@ -14,7 +14,17 @@ export const GAS_REFERENCES = [
   'ambient',
 ] as const
 
-const text = (max: number) => z.string().trim().min(1).max(max)
+/** Half a character has no UTF-8 form: stored and read back it would be another text, with another hash. */
+const NOT_TEXT = /\p{Surrogate}|(?![\t\n\r])\p{Control}/u
+
+/** What a person typed: not empty, not endless, and the same when it is read back. */
+export const text = (max: number) =>
+  z
+    .string()
+    .trim()
+    .min(1)
+    .max(max)
+    .refine((typed) => !NOT_TEXT.test(typed), 'needs text without control characters')
 const positive = (max: number) => z.number().positive().max(max)
 
 export const gasSetting = z.strictObject({
@@ -43,6 +53,9 @@ export const handReading = z.strictObject({
   u_percent: positive(100).optional().meta({ description: 'standard uncertainty of the method, % of value' }),
   method: text(80),
 })
+
+export const stepTicked = z.strictObject({ step: text(40), text: text(200) })
+export const note = z.strictObject({ text: text(1000) })
 
 export const drawnUp = z.strictObject({
   ml: positive(5000),
@@ -76,7 +89,7 @@ const nothing = z.strictObject({})
 /** Data of each kind of entry. The keys are the closed list of kinds. */
 export const ENTRY_DATA = {
   'batch-opened': batchOpened.extend({ number: text(60) }),
-  'step-ticked': z.strictObject({ step: text(40), text: text(200) }),
+  'step-ticked': stepTicked,
   'ozone-on': nothing,
   'ozone-off': nothing,
   'flow-off': nothing,
@@ -87,7 +100,7 @@ export const ENTRY_DATA = {
   'bubbled-again': nothing,
   discarded: nothing,
   'reading-by-hand': handReading,
-  note: z.strictObject({ text: text(1000) }),
+  note,
   undone: z.strictObject({ entry: z.uuid() }),
   correction: z.strictObject({
     entry: z.uuid(),

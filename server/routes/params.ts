@@ -1,3 +1,3 @@
 import { z } from 'zod'
 
-export const idParams = z.object({ id: z.uuid() })
+export const idParams = z.object({ id: z.uuid().toLowerCase() })

@@ -108,11 +108,11 @@ const launch = (
     pid: child.pid ?? 0,
     stdout: () => said.out,
     stderr: () => said.err,
-    started: () =>
-      until(`${args.at(-1)} to be up`, () => {
-        if (end && !message) throw new Error(`it ended with ${JSON.stringify(end)}: ${everything()}`)
-        return message
-      }),
+    started: async () => {
+      const news = await until(`${args.at(-1)} to be up`, () => message ?? end)
+      if ('address' in news) return news
+      throw new Error(`${args.at(-1)} ended with ${JSON.stringify(news)}: ${everything()}`)
+    },
     says: (pattern) =>
       until(`${pattern} in: ${everything().slice(-500)}`, () => pattern.exec(everything()) ?? undefined),
     ended: (withinMs) => until(`the end of ${args.join(' ')}`, () => end, withinMs),
