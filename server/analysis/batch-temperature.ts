@@ -1,4 +1,4 @@
-import { at } from '../fit/linear-algebra.ts'
+import { at, hasGap } from '../fit/linear-algebra.ts'
 import type { TemperatureCourse } from '../model/warped-time.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
@@ -27,7 +27,7 @@ export const temperatureCourse = ({ temperature }: AnalysisInput): TemperatureCo
 export const withoutTemperatureGaps = (input: AnalysisInput): AnalysisInput => {
   if (input.temperature === undefined) return input
   const { timesS, celsius } = input.temperature
-  if (!celsius.some(Number.isNaN)) return input
+  if (!hasGap(celsius)) return input
   const has = (_: number, i: number) => !Number.isNaN(at(celsius, i))
   return { ...input, temperature: { timesS: timesS.filter(has), celsius: celsius.filter(has) } }
 }

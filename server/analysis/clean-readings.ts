@@ -90,7 +90,7 @@ const markImpossible = (
 ): void => {
   const ceiling = (input.expectation?.gas.ugPerMl ?? Number.POSITIVE_INFINITY) * 1.1
   for (let i = 0; i < timesS.length; i++) {
-    const value = at(values, i)
+    const value = values[i] as number
     if (aside[i] === USABLE && (value < LOWEST_POSSIBLE || value > ceiling)) aside[i] = IMPOSSIBLE
   }
 }
@@ -106,9 +106,13 @@ const markStuck = (
   let from = 0
   for (let i = 1; i <= values.length; i++) {
     if (i < values.length && values[i] === values[from]) continue
-    const lasted = at(timesS, i - 1) - at(timesS, from)
+    if (i - from <= 10) {
+      from = i
+      continue
+    }
+    const lasted = (timesS[i - 1] as number) - (timesS[from] as number)
     const isIdle = Math.abs(at(values, from)) < 5 * resolution
-    if (lasted >= STUCK_S && i - from > 10 && !isIdle && jumpsAway(values, i, resolution))
+    if (lasted >= STUCK_S && !isIdle && jumpsAway(values, i, resolution))
       for (let j = from + 1; j < i; j++) if (aside[j] === USABLE) aside[j] = REPEATED
     from = i
   }

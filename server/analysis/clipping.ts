@@ -18,7 +18,7 @@ export const clippedAtTop = (
   const clipped = new Uint8Array(values.length)
   let any = false
   for (let i = 0; i < values.length; i++) {
-    if (marked?.[i] === 1 || at(values, i) >= limit) {
+    if (marked?.[i] === 1 || (values[i] as number) >= limit) {
       clipped[i] = 1
       any = true
     }

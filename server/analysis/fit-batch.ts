@@ -54,9 +54,9 @@ export const fitBatch = (given: AnalysisInput): BatchFits => {
 /** A clipped reading still shows when a phase turns; the other set-aside ones do not. */
 const forPhases = ({ timesS, values, aside }: CleanReadings) => {
   const has = (_: number, i: number) => aside[i] === USABLE || aside[i] === CLIPPED
-  return aside.every((code) => code === USABLE)
-    ? { timesS, values }
-    : { timesS: timesS.filter(has), values: values.filter(has) }
+  return aside.some((code) => code !== USABLE && code !== CLIPPED)
+    ? { timesS: timesS.filter(has), values: values.filter(has) }
+    : { timesS, values }
 }
 
 const riseOf = (result: RiseResult | DecayResult | Phase | undefined): RiseResult | undefined =>

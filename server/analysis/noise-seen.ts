@@ -10,7 +10,9 @@ const LEAST_EFFECTIVE = 15
  * worth the most independent readings; undefined when none is worth enough.
  */
 export const noiseSeen = (fits: BatchFits): NoiseHistory | undefined => {
-  const curves = fits.results.flatMap(curveOf).filter((c) => !c.fromHistory && c.effectiveReadings >= LEAST_EFFECTIVE)
+  const curves = fits.results
+    .flatMap(curveOf)
+    .filter((c) => !c.fromHistory && c.effectiveReadings >= LEAST_EFFECTIVE)
   const best = curves.sort((a, b) => b.effectiveReadings - a.effectiveReadings)[0]
   if (best === undefined) return undefined
   const { correlationTime, whiteShare } = best.noise
@@ -23,4 +25,5 @@ export const noiseSeen = (fits: BatchFits): NoiseHistory | undefined => {
   }
 }
 
-const curveOf = (result: PhaseResult) => (result.kind !== 'purge' && result.fit !== undefined ? [result.fit.curve] : [])
+const curveOf = (result: PhaseResult) =>
+  result.kind !== 'purge' && result.fit !== undefined ? [result.fit.curve] : []

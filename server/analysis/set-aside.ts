@@ -15,7 +15,7 @@ export const markOutlierRuns = (indices: Int32Array, outliers: Uint8Array, aside
   for (let i = 0; i <= outliers.length; i++) {
     if (outliers[i] === 1) continue
     const code = codeOf(i - from > SPIKE_RUN ? 'jump' : 'spike')
-    for (let j = from; j < i; j++) aside[at(indices, j)] = code
+    for (let j = from; j < i; j++) aside[indices[j] as number] = code
     from = i + 1
   }
 }
@@ -29,7 +29,7 @@ export const setAsideList = (
   const list: SetAside[] = []
   let from = 0
   for (let i = 1; i <= aside.length; i++) {
-    const code = at(aside, from)
+    const code = aside[from] as number
     if (i < aside.length && aside[i] === code && code !== SPIKE) continue
     const why = code === USABLE ? undefined : reasonOf(code)
     if (why !== undefined) list.push(item(input, timesS, from, i - 1, why))

@@ -34,6 +34,8 @@ export interface KnownNoise {
 
 /** Worth fewer independent readings than this, a record cannot tell its own noise. */
 const FEW = 10
+/** Below this many degrees of freedom a t quantile is set by luck. */
+const FEW_DEGREES = 5
 
 /**
  * Parameters and covariance under correlated noise, from the residuals and Jacobian of a least-squares fit. White-noise
@@ -53,9 +55,13 @@ export const correlatedFit = (
   const whitener = new Whitener(bins)
   const noise = fitNoise(whitener)
   const own = noise && solve(whitener, noise, noise.variance)
-  if (history === undefined || (own !== undefined && own.effectiveReadings >= FEW)) return own
+  if (history === undefined || (own !== undefined && tellsItsNoise(own))) return own
   return solveWithHistory(whitener, history)
 }
+
+/** Many readings with few degrees of freedom are slow noise seen once or twice: the instrument's history knows better. */
+const tellsItsNoise = ({ effectiveReadings, degreesOfFreedom }: CorrelatedFit): boolean =>
+  effectiveReadings >= FEW && degreesOfFreedom >= FEW_DEGREES
 
 const solveWithHistory = (whitener: Whitener, history: KnownNoise): CorrelatedFit | undefined => {
   const slow = 1 - history.whitePart

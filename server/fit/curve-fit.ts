@@ -160,7 +160,14 @@ const residualsOf = (
   return residuals
 }
 
-const without = (data: CurveData, outliers: Uint8Array): CurveData => ({
-  times: data.times.filter((_, i) => outliers[i] === 0),
-  values: data.values.filter((_, i) => outliers[i] === 0),
-})
+const without = (data: CurveData, outliers: Uint8Array): CurveData => {
+  const times = new Float64Array(outliers.length)
+  const values = new Float64Array(outliers.length)
+  let kept = 0
+  for (let i = 0; i < outliers.length; i++) {
+    if (outliers[i] === 1) continue
+    times[kept] = data.times[i] as number
+    values[kept++] = data.values[i] as number
+  }
+  return { times: times.subarray(0, kept), values: values.subarray(0, kept) }
+}

@@ -102,5 +102,11 @@ export const backSubstitute = (
   return x
 }
 
-/** Element access that tells the type checker what the loops already guarantee. */
+/** True when any value is not a number. */
+export const hasGap = (values: Float64Array): boolean => {
+  for (let i = 0; i < values.length; i++) if (Number.isNaN(values[i])) return true
+  return false
+}
+
+/** Element access that tells the type checker what the loops already guarantee. Not for the innermost loops. */
 export const at = (values: ArrayLike<number>, i: number): number => values[i] as number

@@ -4,14 +4,14 @@ import { at } from './linear-algebra.ts'
 const ORDINARY = 5
 /** Turns a median absolute deviation into a standard deviation for normal noise: 1/Φ⁻¹(3/4). */
 const MAD_TO_SD = 1.4826
-const SAMPLED = 600
+const SAMPLED = 400
 
-/** Robust standard deviation of residuals: scaled median absolute deviation of at most 600 of them. */
+/** Robust standard deviation of residuals: scaled median absolute deviation of at most 400 of them. */
 export const robustSd = (residuals: Float64Array): number => {
   const n = residuals.length
   const taken = Math.min(SAMPLED, n)
   const sizes = new Float64Array(taken)
-  for (let k = 0; k < taken; k++) sizes[k] = Math.abs(at(residuals, Math.floor((k * n) / taken)))
+  for (let k = 0; k < taken; k++) sizes[k] = Math.abs(residuals[Math.floor((k * n) / taken)] as number)
   sizes.sort()
   return MAD_TO_SD * at(sizes, taken >> 1)
 }

@@ -1,3 +1,4 @@
+import { hasGap } from '../fit/linear-algebra.ts'
 import { phasesBetween } from './entry-phases.ts'
 import type { Disagreement, Phase, Turn } from './phase.ts'
 import { signalTurns } from './signal-turns.ts'
@@ -61,7 +62,7 @@ export const findPhases = (
 }
 
 const withNumbers = ({ timesS, values }: PhaseSamples) => {
-  if (!values.some(Number.isNaN)) return { timesS, values }
+  if (!hasGap(values)) return { timesS, values }
   const has = (_: number, i: number) => !Number.isNaN(values[i])
   return { timesS: timesS.filter(has), values: values.filter(has) }
 }
