@@ -7,6 +7,7 @@ import type { ServerClock } from './live/bench-state.ts'
 import { Engine, type Publish } from './live/engine.ts'
 import type { Estimator } from './live/estimator.ts'
 import { BatchReports } from './report/batch-report.ts'
+import { pastOf } from './report/clinic-history.ts'
 
 export interface ServiceFiles {
   readonly readings: string
@@ -58,7 +59,7 @@ export const openService = (parts: ServiceParts): Service => {
     ledger,
     estimator,
     clock,
-    historyOf: (batch) => reports.historyFor(batch),
+    pastOf: (batch) => pastOf(batch, reports),
     newId,
     publish: parts.publish,
     onTrouble: parts.onTrouble,

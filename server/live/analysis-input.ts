@@ -1,5 +1,5 @@
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
-import type { AnalysisEvent, AnalysisInput, BatchHistory } from '../analysis/input.ts'
+import type { AnalysisEvent, AnalysisInput, BatchHistory, NoiseHistory } from '../analysis/input.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
@@ -23,6 +23,7 @@ export interface InputParts {
   readonly calibration: CalibrationInForce | undefined
   readonly fullScaleMgL: number | null
   readonly history: BatchHistory | undefined
+  readonly noise: NoiseHistory | undefined
   readonly clockSteps: readonly Entry[]
   readonly nowS: number
 }
@@ -55,6 +56,7 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
         }
       : {}),
     ...(parts.history ? { history: parts.history } : {}),
+    ...(parts.noise ? { noiseHistory: parts.noise } : {}),
     nowS: parts.nowS,
   }
 }

@@ -2,12 +2,12 @@ import type { Reading, SeriesKey } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
-import type { BatchHistory } from '../analysis/input.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
+import type { Past } from '../report/clinic-history.ts'
 import type { Curves, LiveBench } from '../wire.ts'
 import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
 import { ChannelMemory } from './bench-memory.ts'
@@ -28,7 +28,7 @@ export interface Known {
   readonly batch: Batch | undefined
   readonly calibrations: readonly Entry[]
   readonly clockSteps: readonly Entry[]
-  readonly history: BatchHistory | undefined
+  readonly past: Past
 }
 
 /** One bench in memory: its present batch, its readings, and what was last worked out from them. */
@@ -109,7 +109,7 @@ export class BenchState {
 
   recompute(estimator: Estimator): void {
     this.recomputedMs = this.clock.steadyMs()
-    const { batch, history, clockSteps } = this.known
+    const { batch, past, clockSteps } = this.known
     const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
     if (!batch || batch.discardedAt || !hasReadings) {
       this.estimate = undefined
@@ -123,7 +123,7 @@ export class BenchState {
         temperature: this.temperature,
         calibration: this.calibration,
         fullScaleMgL: this.meter?.fullScale ?? null,
-        history,
+        ...past,
         clockSteps,
         nowS: this.nowS(),
       }),

@@ -4,12 +4,12 @@ import { follow } from '../../ingest/store/follow.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { AlarmBoard, type AlarmChange } from '../alarm/alarm-board.ts'
 import { restoreAlarms } from '../alarm/restore.ts'
-import type { BatchHistory } from '../analysis/input.ts'
 import type { ServerConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
+import type { Past } from '../report/clinic-history.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
 import { BenchState, type Known, type ServerClock } from './bench-state.ts'
 import type { Estimator } from './estimator.ts'
@@ -23,7 +23,7 @@ export interface EngineOptions {
   readonly ledger: Ledger
   readonly estimator: Estimator
   readonly clock: ServerClock
-  readonly historyOf: (batch: Batch) => BatchHistory | undefined
+  readonly pastOf: (batch: Batch) => Past
   readonly newId: () => string
   readonly publish: Publish
   readonly onTrouble: (error: unknown) => void
@@ -237,13 +237,13 @@ export class Engine {
   }
 
   private knownOf(bench: string): Known {
-    const { ledger, historyOf } = this.options
+    const { ledger, pastOf } = this.options
     const batch = newestBatchAt(ledger, bench)
     return {
       batch,
       calibrations: ledger.ofKind('calibration'),
       clockSteps: ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
-      history: batch && historyOf(batch),
+      past: batch ? pastOf(batch) : { history: undefined, noise: undefined },
     }
   }
 

@@ -1,7 +1,7 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
-import type { AnalysisInput, BatchHistory, LogSpread } from '../analysis/input.ts'
+import type { AnalysisInput, NoiseHistory } from '../analysis/input.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
 import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
@@ -30,6 +30,12 @@ export interface Worked {
   readonly meanTemperatureC: number | undefined
 }
 
+/** What is kept of a batch that was worked out. */
+export interface Outcome {
+  readonly summary: BatchSummary
+  readonly noise: NoiseHistory | undefined
+}
+
 interface Parts {
   readonly store: SqliteStore
   readonly ledger: Ledger
@@ -43,7 +49,7 @@ const MOST_REMEMBERED = 2000
 /** Past and present batches worked out from the store and the ledger, remembered until an entry changes them. */
 export class BatchReports {
   private readonly parts: Parts
-  private readonly summaries = new Map<string, { readonly key: string; readonly summary: BatchSummary }>()
+  private readonly outcomes = new Map<string, Outcome & { readonly key: string }>()
 
   constructor(parts: Parts) {
     this.parts = parts
@@ -92,6 +98,7 @@ export class BatchReports {
       calibration: potency.calibration,
       fullScaleMgL: potency.series?.fullScale ?? null,
       history: undefined,
+      noise: undefined,
       clockSteps: this.parts.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
       nowS: (endUs - startUs) / 1e6,
     })
@@ -123,14 +130,20 @@ export class BatchReports {
   }
 
   summary(batch: Batch): BatchSummary {
+    return this.outcome(batch).summary
+  }
+
+  /** What a batch came to; remembered once it is discarded, until an entry or a calibration changes it. */
+  outcome(batch: Batch): Outcome {
     const key = `${batch.newestSeq}/${this.parts.ledger.ofKind('calibration').length}`
-    const remembered = this.summaries.get(batch.id)
-    if (remembered?.key === key && batch.discardedAt) return remembered.summary
-    const summary = this.summaryOf(this.work(batch))
-    this.summaries.delete(batch.id)
-    this.summaries.set(batch.id, { key, summary })
-    if (this.summaries.size > MOST_REMEMBERED) this.summaries.delete(this.summaries.keys().next().value ?? '')
-    return summary
+    const remembered = this.outcomes.get(batch.id)
+    if (remembered?.key === key && batch.discardedAt) return remembered
+    const worked = this.work(batch)
+    const outcome = { key, summary: this.summaryOf(worked), noise: worked.estimate.noise }
+    this.outcomes.delete(batch.id)
+    this.outcomes.set(batch.id, outcome)
+    if (this.outcomes.size > MOST_REMEMBERED) this.outcomes.delete(this.outcomes.keys().next().value ?? '')
+    return outcome
   }
 
   private summaryOf(worked: Worked): BatchSummary {
@@ -182,43 +195,6 @@ export class BatchReports {
       nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : this.parts.nowMs(),
     })
   }
-
-  /** What this clinic's own finished batches of the same fluid showed, for the next forecast. */
-  historyFor(batch: Batch): BatchHistory | undefined {
-    const alike: BatchSummary[] = []
-    for (const other of this.batches()) {
-      if (alike.length >= MOST_HISTORY) break
-      if (other.id !== batch.id && other.discardedAt && other.settings.fluid === batch.settings.fluid)
-        alike.push(this.summary(other))
-    }
-    const pick = (of: (s: BatchSummary) => BatchSummary['half_life_20c_min']) =>
-      logSpread(
-        alike.flatMap((s) => {
-          const q = of(s)
-          return q?.value && q.bound === null && q.value > 0 ? [q.value] : []
-        }),
-      )
-    const halfLife = pick((s) => s.half_life_20c_min)
-    const plateau = pick((s) => s.plateau_mg_l)
-    if (!halfLife && !plateau) return undefined
-    return {
-      batches: alike.length,
-      ...(halfLife ? { halfLife20cMin: halfLife } : {}),
-      ...(plateau ? { plateauMgPerL: plateau } : {}),
-    }
-  }
-}
-
-const MOST_HISTORY = 30
-/** Fewer batches say nothing about the spread between batches. */
-const LEAST_HISTORY = 3
-
-const logSpread = (values: readonly number[]): LogSpread | undefined => {
-  if (values.length < LEAST_HISTORY) return undefined
-  const logs = values.map(Math.log)
-  const meanLog = logs.reduce((a, b) => a + b, 0) / logs.length
-  const variance = logs.reduce((sum, l) => sum + (l - meanLog) ** 2, 0) / (logs.length - 1)
-  return { meanLog, sdLog: Math.sqrt(variance) }
 }
 
 const gapsOf = (batch: Batch): { from: string; to: string }[] =>
