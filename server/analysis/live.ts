@@ -6,6 +6,7 @@ import { type BatchFits, fitBatch, type PhaseResult } from './fit-batch.ts'
 import { forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
 import type { LiveEstimate, LivePotency, TimeLeft } from './live-estimate.ts'
+import { noiseSeen } from './noise-seen.ts'
 import { fromFit, lastUsable, type PotencyNow, potencyNow } from './potency-now.ts'
 import type { Reason } from './quantity-schema.ts'
 import type { Decision } from './schema.ts'
@@ -26,6 +27,7 @@ export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimat
   const now = isDiscarded ? undefined : potencyNow(fits, result, input.nowS)
   const potency = livePotency(fits, result, now, isDiscarded)
   const shown = potency.kind === 'none' ? undefined : now
+  const noise = noiseSeen(fits)
   return {
     phase: isDiscarded ? 'discarded' : (result?.kind ?? 'idle'),
     ...(result === undefined ? {} : { phaseStartedS: result.phase.startS }),
@@ -36,6 +38,7 @@ export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimat
     ...(input.targetMgPerL === undefined || shown === undefined
       ? {}
       : { decision: decisionOf(input, shown, input.targetMgPerL) }),
+    ...(noise === undefined ? {} : { noise }),
     analysis: describeBatch(fits),
     curves: curvePoints > 0 ? fittedCurves(fits, curvePoints) : [],
   }
