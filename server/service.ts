@@ -3,6 +3,7 @@ import { createEventLog, type EventLog } from '../ingest/store/event-log.ts'
 import { SqliteStore } from '../ingest/store/sqlite-store.ts'
 import type { ServerConfig } from './config.ts'
 import { Ledger } from './ledger/ledger.ts'
+import { reserveSpace } from './ledger/reserve.ts'
 import type { ServerClock } from './live/bench-state.ts'
 import { Engine, type Publish } from './live/engine.ts'
 import type { Estimator } from './live/estimator.ts'
@@ -44,6 +45,8 @@ export const openService = (parts: ServiceParts): Service => {
   const kind = config.simulated ? 'simulated' : 'real'
   const store = new SqliteStore({ path: parts.files.readings, kind, writes: false })
   const ledger = new Ledger(parts.files.ledger, kind)
+  if (!reserveSpace(ledger.db))
+    parts.onTrouble(new Error('the disk is full: no space is kept for the ledger'))
   const simulated = new Set(config.benches.filter((b) => b.simulated).map((b) => b.id))
   const reports = new BatchReports({
     store,

@@ -3,6 +3,7 @@ import { type FileKind, openFile } from '../../ingest/store/open-file.ts'
 import { ServerError } from '../errors.ts'
 import { ENTRY_DATA, type Entry, type EntryData, type EntryKind, type Who } from './entry.ts'
 import { GENESIS, hashOf, type Unhashed } from './hash-chain.ts'
+import { isDiskFull, writeOnFullDisk } from './reserve.ts'
 
 /** An entry before the ledger has given it a number and a hash. */
 export interface NewEntry<K extends EntryKind = EntryKind> {
@@ -77,7 +78,7 @@ export class Ledger {
    * harmless. Throws `conflict` with the newer entries when `expectedSeq` is not the batch's newest.
    */
   append<K extends EntryKind>(fresh: NewEntry<K>): Appended {
-    const done = this.db.transaction(() => this.appendInside(fresh)).immediate()
+    const done = this.write(() => this.appendInside(fresh))
     if (!done.repeated) for (const listener of this.listeners) listener(done.entry)
     return done
   }
@@ -87,15 +88,25 @@ export class Ledger {
    * the same transaction, so that a kill between the two cannot record an event twice.
    */
   appendAll(fresh: readonly NewEntry[], daemonEvent?: number): Appended[] {
-    const done = this.db
-      .transaction(() => {
-        if (daemonEvent !== undefined) this.markDaemonEventSeen(daemonEvent)
-        return fresh.map((entry) => this.appendInside(entry))
-      })
-      .immediate()
+    const done = this.write(() => {
+      if (daemonEvent !== undefined) this.markDaemonEventSeen(daemonEvent)
+      return fresh.map((entry) => this.appendInside(entry))
+    })
     for (const { entry, repeated } of done)
       if (!repeated) for (const listener of this.listeners) listener(entry)
     return done
+  }
+
+  private write<T>(work: () => T): T {
+    try {
+      return writeOnFullDisk(this.db, () => this.db.transaction(work).immediate())
+    } catch (error) {
+      if (!isDiskFull(error)) throw error
+      throw new ServerError('not-available', 'the disk is full: this was not recorded', {
+        fix: 'write it down, make room on the disk, then enter it again',
+        cause: error,
+      })
+    }
   }
 
   private appendInside(fresh: NewEntry): Appended {
