@@ -1,4 +1,5 @@
-import type { BatchHead, Potency } from '../server/wire.ts'
+import type { BatchHead, LiveBench } from '../server/wire.ts'
+import { roughly } from './format.ts'
 import type { PotencyShown } from './potency-shown.ts'
 
 /**
@@ -18,15 +19,30 @@ export type VolumeAnswer =
   | { readonly kind: 'volume'; readonly ml: number; readonly exact: Range; readonly holds_ug: Range }
   | { readonly kind: 'refused'; readonly why: string }
 
+/**
+ * Fluid in a flask loses a few per cent in two minutes (3 % in 2 min at a half-life of 45 min, 5 % at 30): a typed value
+ * older than that, by this browser's own clock, is not what is drawn. Chosen here, no source.
+ */
+export const BY_HAND_AT_MOST_S = 120
+
 /** Smallest divisions of common syringes, mL. Common practice, no source: the person reads their own syringe. */
 export const SYRINGE_MARKS_ML = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5] as const
 
-export const drawBasis = (shown: PotencyShown, potency: Potency, batch: BatchHead, now_ms: number): Basis => {
+export const drawBasis = (
+  shown: PotencyShown,
+  live: Pick<LiveBench, 'potency' | 'decision'>,
+  batch: BatchHead,
+  now_ms: number,
+): Basis => {
   if (shown.form === 'not-live')
     return refused('There is no live value: arithmetic on an old or missing number is refused.')
+  if (shown.form === 'by-hand' && !(shown.age_s <= BY_HAND_AT_MOST_S))
+    return refused(
+      `The reading by hand is ${roughly(shown.age_s)} old; arithmetic takes one of at most 2 min. Take another reading.`,
+    )
   if (shown.form === 'by-hand' && !shown.fresh)
-    return refused('The last reading by hand is too old: take a new one.')
-  if (potency.calibration === null)
+    return refused('The reading by hand cannot be told to be the newest: this screen is not connected.')
+  if (shown.form === 'live' ? live.potency.calibration === null : live.decision === 'not-calibrated')
     return refused('The value is not calibrated: arithmetic on it is refused.')
   if (pastAgeLimit(batch, now_ms)) return refused('The batch is past its age limit.')
   if (shown.low_mg_l === null || shown.high_mg_l === null || shown.low_mg_l <= 0)

@@ -1,5 +1,12 @@
 import type { EntryView } from '../server/wire.ts'
+import { alarmChange } from './alarm-change.ts'
 import { millilitres } from './format.ts'
+
+/** What happened, in words: the kind of the entry; for an alarm, what changed about it. */
+export const entryHead = (entry: EntryView): string =>
+  entry.kind === 'alarm'
+    ? alarmChange(String(entry.data['from']), String(entry.data['to']))
+    : ENTRY_TEXT[entry.kind]
 
 /** Each kind of entry in words. */
 export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
@@ -49,7 +56,8 @@ export const tickedSteps = (entries: readonly EntryView[]): ReadonlyMap<string, 
   )
 
 /** The data of an entry in words; empty when its kind says it all. */
-export const entryWords = ({ kind, data }: EntryView): string => {
+export const entryWords = (entry: EntryView): string => {
+  const { kind, data } = entry
   switch (kind) {
     case 'batch-opened':
       return [data['number'], data['fluid'], `${data['volume_ml']} mL`].filter(Boolean).join(', ')
@@ -57,7 +65,7 @@ export const entryWords = ({ kind, data }: EntryView): string => {
     case 'note':
       return String(data['text'] ?? '')
     case 'alarm':
-      return `${data['text']} (${String(data['to']).replaceAll('-', ' ')})`
+      return `${data['text']}${toldBy(entry)}`
     case 'drawn-up':
       return drawnWords(data)
     case 'reading-by-hand':
@@ -85,6 +93,9 @@ export const entryWords = ({ kind, data }: EntryView): string => {
       return kind satisfies never
   }
 }
+
+/** An alarm's change that a person brought about names the person. */
+const toldBy = ({ who }: EntryView): string => (who.how === 'program' ? '' : ` by ${who.name}`)
 
 const drawnWords = (data: EntryView['data']): string => {
   const reference =

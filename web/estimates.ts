@@ -1,5 +1,6 @@
 import type { BatchSummary, FitSummary } from '../server/wire.ts'
-import { band, decimal, NO_NUMBER, reason } from './format.ts'
+import { band, decimal, NO_NUMBER } from './format.ts'
+import { reason } from './reasons.ts'
 
 type Estimate = NonNullable<FitSummary['plateau_mg_l']>
 

@@ -48,8 +48,5 @@ export const justNow = (seconds: number): string => (seconds < 2 ? 'just now' : 
 
 export const pad = (n: number): string => String(n).padStart(2, '0')
 
-/** Reasons arrive as codes of a closed list ("plateau-not-reached") or as sentences; both read as words. */
-export const reason = (why: string): string => (why.includes(' ') ? why : why.replaceAll('-', ' '))
-
 /** A volume; 5 rather than 5.00, 0.35 rather than 0.4. */
 export const millilitres = (ml: number): string => `${Number(ml.toFixed(2))}${NB}mL`

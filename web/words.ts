@@ -12,7 +12,7 @@ export const PHASE: Readonly<Record<Phase['kind'], string>> = {
   discarded: 'Discarded',
 }
 
-export const DECISION: Readonly<Record<Decision, string | null>> = {
+const DECISION: Readonly<Record<Decision, string | null>> = {
   above: 'Above the value you set',
   below: 'Below the value you set',
   'too-close-to-say': 'Too close to the value you set to say above or below',
@@ -21,14 +21,50 @@ export const DECISION: Readonly<Record<Decision, string | null>> = {
   'no-value': null,
 }
 
-export const NOT_LIVE: Readonly<Record<NotLive, { readonly head: string; readonly todo: string }>> = {
+/** While gas flows the value is still on its way: not there yet is progress, not a warning. */
+export const underWay = ({ kind }: Phase): boolean => kind === 'bubbling' || kind === 'purge'
+
+export const decisionWords = ({ decision, phase }: Pick<LiveBench, 'decision' | 'phase'>): string | null => {
+  if (decision !== 'below' || !underWay(phase)) return DECISION[decision]
+  return phase.kind === 'bubbling' ? 'Not yet at the value you set' : 'Not at the value you set'
+}
+
+/**
+ * "Below" alone is for the decision rule to say, which counts the band. The forecast only knows the middle of it,
+ * and says so.
+ */
+export const forecastBelow = ({ decision, phase }: Pick<LiveBench, 'decision' | 'phase'>): string => {
+  if (decision === 'below') return decisionWords({ decision, phase }) ?? ''
+  if (phase.kind === 'bubbling') return 'The best estimate is not yet at the value you set'
+  return 'The best estimate is below the value you set'
+}
+
+interface NotLiveWords {
+  readonly head: string
+  readonly todo: string
+}
+
+/** Where values are typed in there is no meter to look at. */
+export const notLiveWords = (why: NotLive, metered: boolean): NotLiveWords =>
+  (metered ? undefined : NO_METER[why]) ?? NOT_LIVE[why]
+
+const NO_METER: Partial<Readonly<Record<NotLive, NotLiveWords>>> = {
+  'not-connected': {
+    head: 'Not connected',
+    todo: 'This screen is not connected: numbers are old. Check its network; go by your own readings.',
+  },
+  stale: { head: 'No recent reading', todo: 'Do not go by the old value. Take another reading.' },
+  'no-reading': { head: 'No reading', todo: 'Take a test-kit reading and type it in, or go by the clock.' },
+}
+
+const NOT_LIVE: Readonly<Record<NotLive, NotLiveWords>> = {
   'not-connected': {
     head: 'Not connected',
     todo: 'This screen is not connected: numbers are old. Check its network; look at the meter itself.',
   },
   stale: {
     head: 'No new reading',
-    todo: 'Do not go by the old value. Check the meter, or take a new reading by hand.',
+    todo: 'Do not go by the old value. Check the meter and its cable, or take a reading by hand.',
   },
   fault: { head: 'Meter fault', todo: 'Look at the meter. Until it is repaired, take a test-kit reading.' },
   clipped: {
@@ -39,7 +75,7 @@ export const NOT_LIVE: Readonly<Record<NotLive, { readonly head: string; readonl
   settling: { head: 'Still settling', todo: 'Wait: the probe has not settled yet.' },
   'no-reading': {
     head: 'No reading',
-    todo: 'No meter reports here. Take a test-kit reading, or go by the clock.',
+    todo: 'The meter has sent nothing yet. Check it and its cable, or take a test-kit reading.',
   },
 }
 

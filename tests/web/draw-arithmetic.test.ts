@@ -1,6 +1,14 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import { amountIn, drawBasis, roundTo, SYRINGE_MARKS_ML, volumeFor } from '../../web/draw-arithmetic.ts'
+import type { Decision } from '../../server/wire.ts'
+import {
+  amountIn,
+  BY_HAND_AT_MOST_S,
+  drawBasis,
+  roundTo,
+  SYRINGE_MARKS_ML,
+  volumeFor,
+} from '../../web/draw-arithmetic.ts'
 import type { PotencyShown } from '../../web/potency-shown.ts'
 import { fakeBatch, fakePotency, iso } from '../support/fake-bench.ts'
 
@@ -9,14 +17,19 @@ const MEASURED = { value_mg_l: 18.2, low_mg_l: 17.6, high_mg_l: 18.8, at: iso(NO
 const LIVE: PotencyShown = { form: 'live', ...MEASURED }
 const basis = { kind: 'usable', value: 18.2, low: 17.6, high: 18.8 } as const
 
-const refusal = (shown: PotencyShown, potency = {}, batch = {}): string => {
-  const answer = drawBasis(shown, fakePotency(NOW, potency), fakeBatch(NOW, batch), NOW)
+const live = (potency = {}, decision: Decision = 'above') => ({
+  potency: fakePotency(NOW, potency),
+  decision,
+})
+
+const refusal = (shown: PotencyShown, potency = {}, batch = {}, decision: Decision = 'above'): string => {
+  const answer = drawBasis(shown, live(potency, decision), fakeBatch(NOW, batch), NOW)
   return answer.kind === 'refused' ? answer.why : 'not refused'
 }
 
 describe('the value that arithmetic may stand on', () => {
   it('is a live, calibrated one with a band', () => {
-    expect(drawBasis(LIVE, fakePotency(NOW), fakeBatch(NOW), NOW)).toEqual(basis)
+    expect(drawBasis(LIVE, live(), fakeBatch(NOW), NOW)).toEqual(basis)
   })
 
   it('is refused when old, faulty, clipped or lost with the connection', () => {
@@ -32,9 +45,21 @@ describe('the value that arithmetic may stand on', () => {
       expect(refusal({ form: 'not-live', why, last: MEASURED, words: null }), why).toMatch(/no live value/)
   })
 
-  it('is refused when a reading by hand is too old, and taken when it is fresh', () => {
-    expect(refusal({ form: 'by-hand', fresh: false, ...MEASURED })).toMatch(/too old/)
-    expect(refusal({ form: 'by-hand', fresh: true, ...MEASURED })).toBe('not refused')
+  it('takes a reading by hand for two minutes by this screen’s own clock, however long the server keeps it', () => {
+    const byHand = (age_s: number): PotencyShown => ({ form: 'by-hand', fresh: true, ...MEASURED, age_s })
+    expect(refusal(byHand(1))).toBe('not refused')
+    expect(refusal(byHand(BY_HAND_AT_MOST_S))).toBe('not refused')
+    expect(refusal(byHand(BY_HAND_AT_MOST_S + 1))).toMatch(
+      /^The reading by hand is 2\smin old; .*at most 2\smin/,
+    )
+    expect(refusal(byHand(Number.NaN))).toMatch(/at most/)
+    expect(refusal({ form: 'by-hand', fresh: false, ...MEASURED })).toMatch(/not connected/)
+  })
+
+  it('takes a test-kit value where no meter is calibrated, but not one that nothing can be said of', () => {
+    const byHand: PotencyShown = { form: 'by-hand', fresh: true, ...MEASURED }
+    expect(refusal(byHand, { calibration: null })).toBe('not refused')
+    expect(refusal(byHand, { calibration: null }, {}, 'not-calibrated')).toMatch(/not calibrated/)
   })
 
   it('is refused without a calibration, past the age limit, and without a usable band', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { atDrawWords, entryLines, entryWords, tickedSteps } from '../../web/entries.ts'
+import { atDrawWords, entryHead, entryLines, entryWords, tickedSteps } from '../../web/entries.ts'
 import { estimateText } from '../../web/estimates.ts'
 import { benchPath, recordPath, routeOf } from '../../web/route.ts'
 import { FAKE_ENTRIES, fakeEntry } from '../support/fake-entries.ts'
@@ -45,6 +45,41 @@ describe('entries', () => {
   })
 })
 
+describe('entries of alarms', () => {
+  const said = (from: string, to: string, who = 'Spargewatch'): string => {
+    const entry = fakeEntry(NOW, {
+      kind: 'alarm',
+      who: { name: who, how: who === 'Spargewatch' ? 'program' : 'typed' },
+      data: { alarm: 'instrument-silent', from, to, priority: 'medium', text: 'The meter is silent' },
+    })
+    return `${entryHead(entry)}: ${entryWords(entry)}`
+  }
+
+  it('say what changed, and who changed it when a person did', () => {
+    expect(said('normal', 'unacknowledged')).toBe('Alarm raised: The meter is silent')
+    expect(said('unacknowledged', 'acknowledged', 'M. Example')).toBe(
+      'Alarm acknowledged: The meter is silent by M. Example',
+    )
+    expect(said('unacknowledged', 'returned-unacknowledged')).toBe(
+      'Alarm returned to normal, not yet acknowledged: The meter is silent',
+    )
+    expect(said('acknowledged', 'normal')).toBe('Alarm returned to normal: The meter is silent')
+    expect(said('returned-unacknowledged', 'normal', 'M. Example')).toBe(
+      'Alarm acknowledged after it had returned to normal: The meter is silent by M. Example',
+    )
+    expect(said('unacknowledged', 'suppressed-by-design')).toBe(
+      'Alarm suppressed by design: The meter is silent',
+    )
+    expect(said('suppressed-by-design', 'normal')).toBe('Alarm no longer suppressed: The meter is silent')
+  })
+
+  it('say both states of a change that has no words of its own', () => {
+    expect(said('latched-here', 'some-new-state')).toBe(
+      'Alarm, from latched here to some new state: The meter is silent',
+    )
+  })
+})
+
 describe('fitted numbers', () => {
   const none = { value: null, low: null, high: null, bound: null, why: null }
   it('never travel without their interval', () => {
@@ -54,13 +89,15 @@ describe('fitted numbers', () => {
 
   it('stay a bound when they are one', () => {
     expect(estimateText({ ...none, low: 31, bound: 'at-least', why: 'clipped' }, 1)).toBe(
-      'at least 31.0 (clipped)',
+      'at least 31.0 (the meter is at the top of its range)',
     )
     expect(estimateText({ ...none, value: 4.9, bound: 'at-most' }, 1)).toBe('at most 4.9')
   })
 
   it('say why there is none', () => {
-    expect(estimateText({ ...none, why: 'probe-lag-unknown' }, 1)).toBe('not given (probe lag unknown)')
+    expect(estimateText({ ...none, why: 'probe-lag-unknown' }, 1)).toBe(
+      'not given (the probe’s response time is not known)',
+    )
     expect(estimateText(null, 1)).toBe('–')
   })
 })

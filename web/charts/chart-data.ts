@@ -1,5 +1,6 @@
 import type { Curves } from '../../server/wire.ts'
 import type { Reading } from '../readings-held.ts'
+import { type Limits, yLimits } from './limits.ts'
 
 /** What the chart draws, in minutes from the curves' origin. Null breaks a line: a gap is never bridged. */
 export interface XY {
@@ -21,6 +22,8 @@ export interface ChartData {
   readonly forecast_band: Band
   readonly expectation_band: Band
   readonly target: readonly XY[]
+  readonly by_hand: readonly XY[]
+  readonly limits: Limits
 }
 
 /** More points than this are not told apart on any screen; the extremes of each column are kept. */
@@ -30,19 +33,42 @@ export const chartData = (curves: Curves, readings: readonly Reading[], upTo_min
   const origin_us = Date.parse(curves.origin) * 1000
   const at = (r: Reading): XY => ({ x: (r.time_us - origin_us) / 60e6, y: r.mg_l })
   const here = readings.filter((r) => r.time_us >= origin_us)
-  const ends = [curves.forecast, curves.expectation_band, curves.fit].flatMap((c) => c.at(-1)?.[0] ?? [])
+  const { forecast, expectation_band, fit, by_hand } = curves
+  const ends = [forecast, expectation_band, fit, by_hand].flatMap((c) => c.at(-1)?.[0] ?? [])
   const end = Math.max(upTo_min, ...ends, 1)
-  return {
+  const drawn = {
     readings: thinned(here.filter((r) => r.counts && r.mg_l !== null).map(at)),
-    set_aside: thinned(here.filter((r) => !r.counts && r.mg_l !== null).map(at)),
     fit: line(curves.fit),
     fit_band: bandOf(curves.fit_band, curves.fit),
     forecast: line(curves.forecast),
     forecast_band: bandOf(curves.forecast_band),
     expectation_band: bandOf(curves.expectation_band),
     target: curves.target_mg_l === null ? [] : [0, end].map((x) => ({ x, y: curves.target_mg_l })),
+    by_hand: line(curves.by_hand),
   }
+  const limits: Limits = { x: [Math.min(0, curves.by_hand[0]?.[0] ?? 0), end], ...yLimitsOf(drawn) }
+  const aside = here.filter((r) => !r.counts && r.mg_l !== null).map(at)
+  return { ...drawn, limits, set_aside: thinned(aside).map((p) => atEdge(p, limits)) }
 }
+
+const yLimitsOf = (drawn: Omit<ChartData, 'set_aside' | 'limits'>): Pick<Limits, 'y' | 'step'> =>
+  yLimits(
+    [...drawn.readings, ...drawn.by_hand],
+    [
+      drawn.fit,
+      drawn.fit_band.high,
+      drawn.forecast,
+      drawn.forecast_band.high,
+      drawn.expectation_band.high,
+      drawn.target,
+    ],
+  )
+
+/** A wild value that was set aside must not squeeze the others flat: it stands at the edge it lies beyond. */
+const atEdge = ({ x, y }: XY, { y: [from, to] }: Limits): XY => ({
+  x,
+  y: y === null ? null : Math.min(to, Math.max(from, y)),
+})
 
 /** Least and greatest of each column, in time order, so that no peak or dip is lost. */
 export const thinned = (points: readonly XY[], most = MAX_POINTS): readonly XY[] => {

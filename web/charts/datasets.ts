@@ -5,8 +5,8 @@ import { type ChartLook, hatch } from './chart-look.ts'
 type Line = ChartDataset<'line', XY[]>
 
 /**
- * Measured is points, fitted a thick line, forecast a dashed line over hatching, expectation a dotted outline,
- * the target a long-dashed line: five kinds of mark, told apart without colour. A smaller order lies on top.
+ * Measured is points, typed in large diamonds, fitted a thick line, forecast a dashed line over hatching, expectation a dotted outline,
+ * the target a long-dashed line: six kinds of mark, told apart without colour. A smaller order lies on top.
  */
 export const datasets = (data: ChartData, look: ChartLook): Line[] => [
   ...band(data.expectation_band, { order: 9, fill: look.expectation, edge: look.soft, dash: [1, 4] }),
@@ -15,6 +15,12 @@ export const datasets = (data: ChartData, look: ChartLook): Line[] => [
   { ...line(data.target, look.ink, 5), borderWidth: 2, borderDash: [18, 6] },
   points(data.readings, look.ink, 'circle', 2.2),
   points(data.set_aside, look.soft, 'crossRot', 4),
+  {
+    ...points(data.by_hand, look.ink, 'rectRot', 9),
+    pointBorderColor: look.sheet,
+    pointBorderWidth: 2,
+    order: 1,
+  },
   { ...line(data.fit, look.sheet, 3), borderWidth: 4 },
   { ...line(data.fit, look.fit, 2), borderWidth: 2 },
   { ...line(data.forecast, look.forecast, 2), borderWidth: 3, borderDash: [7, 6] },
@@ -30,7 +36,7 @@ const line = (data: readonly XY[], colour: string, order: number): Line => ({
 const points = (
   data: readonly XY[],
   colour: string,
-  pointStyle: 'circle' | 'crossRot',
+  pointStyle: 'circle' | 'crossRot' | 'rectRot',
   radius: number,
 ): Line => ({
   data: [...data],

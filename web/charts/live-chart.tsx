@@ -1,20 +1,18 @@
 import { Chart, Filler, LinearScale, LineController, LineElement, PointElement } from 'chart.js'
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks'
 import type { Curves } from '../../server/wire.ts'
 import { concentration, type Unit } from '../format.ts'
 import type { Reading } from '../readings-held.ts'
 import { offsetMinutes, type SiteClock } from '../site-clock.ts'
-import { chartData, type XY } from './chart-data.ts'
+import { type ChartData, chartData, type XY } from './chart-data.ts'
 import { chartLook } from './chart-look.ts'
 import { datasets } from './datasets.ts'
 import { Legend } from './legend.tsx'
+import { yTicks } from './limits.ts'
 import { marksPlugin } from './marks.ts'
 import { timeTicks } from './time-axis.ts'
 
 Chart.register(LineController, LineElement, PointElement, LinearScale, Filler)
-
-/** Bench meters scatter by a few tenths about an empty flask. Common practice, no source. */
-const NOISE_MG_L = 1
 
 interface ChartProps {
   readonly curves: Curves
@@ -23,6 +21,9 @@ interface ChartProps {
   readonly clock: SiteClock
   readonly unit: Unit
   readonly calibrated: boolean
+  readonly metered: boolean
+  /** The probe's response time taken out of the fit; null when not known, undefined when it may differ along the way. */
+  readonly lag_s: number | null | undefined
   /** The same facts in a sentence, for those who do not see the picture. */
   readonly summary: string
 }
@@ -46,25 +47,34 @@ export const LiveChart = (props: ChartProps) => {
   }, [look])
 
   const { curves, readings, up_to_ms, unit } = props
+  const data = useMemo(
+    () => chartData(curves, readings, Math.max(1, (up_to_ms - Date.parse(curves.origin)) / 60_000)),
+    [curves, readings, up_to_ms],
+  )
   useEffect(() => {
-    if (chart.current !== null) redraw(chart.current, latest.current)
-  }, [curves, readings, up_to_ms, unit, look])
+    if (chart.current !== null) redraw(chart.current, data)
+  }, [data, unit, look])
 
   return (
     <figure class="chart">
       <div class="chart-box">
         <canvas ref={canvas} role="img" aria-label={props.summary} />
       </div>
-      <Legend {...props} />
+      <Legend {...props} set_aside={data.set_aside.length > 0} />
     </figure>
   )
 }
 
-const redraw = (chart: Chart<'line', XY[]>, props: ChartProps): void => {
-  const { curves, readings, up_to_ms } = props
-  const upTo_min = Math.max(1, (up_to_ms - Date.parse(curves.origin)) / 60_000)
-  const look = chartLook(chart.canvas)
-  const next = datasets(chartData(curves, readings, upTo_min), look)
+const redraw = (chart: Chart<'line', XY[]>, data: ChartData): void => {
+  const next = datasets(data, chartLook(chart.canvas))
+  const { x, y } = chart.options.scales ?? {}
+  if (x !== undefined) [x.min, x.max] = data.limits.x
+  if (y !== undefined) {
+    ;[y.min, y.max] = data.limits.y
+    y.afterBuildTicks = (axis) => {
+      axis.ticks = yTicks(data.limits).map((value) => ({ value }))
+    }
+  }
   if (chart.data.datasets.length === 0) chart.data.datasets = next
   else
     next.forEach((set, i) => {
@@ -116,26 +126,18 @@ const build = (canvas: HTMLCanvasElement, props: () => ChartProps) => {
         },
         y: {
           type: 'linear',
-          beginAtZero: true,
-          // A trace of noise below zero must not cost a whole step of the axis.
-          afterDataLimits: (axis) => {
-            if (axis.min < 0 && axis.min > -NOISE_MG_L) axis.min = 0
-          },
-          grace: '5%',
           grid,
           border: { color: look.soft },
           title: { display: true, text: `dissolved ozone, ${props().unit}`, color: look.ink, font },
-          ticks: { color: look.ink, font, maxTicksLimit: 8 },
+          ticks: { color: look.ink, font },
         },
       },
     },
   })
 }
 
-const targetWords = ({ curves, unit }: ChartProps) =>
-  curves.target_mg_l === null
-    ? null
-    : { y: curves.target_mg_l, text: `the value you set, ${concentration(curves.target_mg_l)} ${unit}` }
+const targetWords = ({ curves: { target_mg_l } }: ChartProps) =>
+  target_mg_l === null ? null : { y: target_mg_l, text: concentration(target_mg_l) }
 
 /** Width and height of the drawing on a printed sheet, px: what A4 and Letter both hold between their margins. */
 const PRINTED = [660, 330] as const

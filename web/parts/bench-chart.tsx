@@ -15,12 +15,16 @@ interface BenchChartProps {
   readonly until_ms: number
   readonly clock: SiteClock
   readonly unit: Unit
+  readonly lag_s: number | null | undefined
+  /** False: nothing is measured here, so the points are typed in or there are none. */
+  readonly metered: boolean
 }
 
 const COLUMNS = 1200
 
 /** Readings from the store for the time before this page was opened, and what has arrived since. */
-export const BenchChart = ({ bench, curves, live, until_ms, clock, unit }: BenchChartProps) => {
+export const BenchChart = (props: BenchChartProps) => {
+  const { bench, curves, live, until_ms, clock, unit } = props
   const [opened_ms, setOpened] = useState(until_ms)
   useEffect(() => setOpened(until_ms), [curves.origin, bench])
   const to = new Date(Math.max(opened_ms, Date.parse(curves.origin) + 1000)).toISOString()
@@ -34,7 +38,8 @@ export const BenchChart = ({ bench, curves, live, until_ms, clock, unit }: Bench
   const [asked] = useAsked<ReadingsAnswer>(`/api/readings?${query}`)
   const past = useMemo(() => (asked.kind === 'answer' ? pastReadings(asked.value.points) : []), [asked])
   const readings = useMemo(() => joined(past, live), [past, live])
-  const nothing = readings.length === 0 && curves.fit.length === 0 && curves.expectation_band.length === 0
+  const { fit, by_hand, expectation_band } = curves
+  const nothing = [readings, fit, by_hand, expectation_band].every((drawn) => drawn.length === 0)
   if (nothing && asked.kind === 'answer') return <p class="no-chart">No readings to draw yet.</p>
   const last = readings.filter((r) => r.mg_l !== null).at(-1)
   return (
@@ -47,6 +52,8 @@ export const BenchChart = ({ bench, curves, live, until_ms, clock, unit }: Bench
         clock={clock}
         unit={unit}
         calibrated={asked.kind === 'answer' && asked.value.calibrated}
+        lag_s={props.lag_s}
+        metered={props.metered || readings.length > 0}
         summary={`Dissolved ozone over time, ${readings.length} readings from ${clock.time(curves.origin)} on; ${
           last === undefined
             ? 'none with a number'

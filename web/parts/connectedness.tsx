@@ -21,7 +21,7 @@ export const Connectedness = () => {
   return (
     <div class="not-connected">
       <strong role="alert">This screen is not connected: numbers are old.</strong>{' '}
-      <span>Look at the meter itself.{since}</span>
+      <span>Do not go by them.{since}</span>
     </div>
   )
 }

@@ -1,23 +1,23 @@
-import type { BatchHead, Decision } from '../../server/wire.ts'
+import type { LiveBench } from '../../server/wire.ts'
 import { concentration, type Unit } from '../format.ts'
 import type { PotencyShown } from '../potency-shown.ts'
-import { DECISION } from '../words.ts'
+import { decisionWords, underWay } from '../words.ts'
 
 interface DecisionProps {
-  readonly decision: Decision
+  readonly live: LiveBench
   readonly shown: PotencyShown
-  readonly batch: BatchHead | null
   readonly unit: Unit
 }
 
 /** Above, below, too close to say, not calibrated; nothing while there is no present value to decide on. */
-export const DecisionWords = ({ decision, shown, batch, unit }: DecisionProps) => {
-  const words = DECISION[decision]
+export const DecisionWords = ({ live, shown, unit }: DecisionProps) => {
+  const words = decisionWords(live)
   const present = shown.form === 'live' || (shown.form === 'by-hand' && shown.fresh)
   if (words === null || !present) return null
-  const target = batch?.target_mg_l ?? null
+  const target = live.batch?.target_mg_l ?? null
+  const quiet = live.decision === 'below' && underWay(live.phase)
   return (
-    <p class={`decision decision-${decision}`}>
+    <p class={`decision decision-${quiet ? 'progress' : live.decision}`}>
       {words}
       {target !== null && `, ${concentration(target)} ${unit}`}
       {shown.form === 'by-hand' && ', when measured'}

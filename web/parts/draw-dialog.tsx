@@ -20,7 +20,7 @@ export const DrawDialog = ({ view, batch, onClose }: EntryDialogProps) => {
   const [who] = useWho()
   const { acting, clock, now_ms, live, shown, unit } = view
   const ml = numberTyped(mlText)
-  const basis = drawBasis(shown, live.potency, batch, now_ms)
+  const basis = drawBasis(shown, live, batch, now_ms)
   const tooMuch = ml !== null && ml > batch.left_ml
   const sendable = ml !== null && ml > 0 && !tooMuch && who.trim() !== ''
   return (

@@ -1,5 +1,5 @@
 import type { EntryView } from '../../server/wire.ts'
-import { ENTRY_TEXT, type EntryLine, entryLines, entryWords } from '../entries.ts'
+import { type EntryLine, entryHead, entryLines, entryWords } from '../entries.ts'
 import type { SiteClock } from '../site-clock.ts'
 
 interface EntryListProps {
@@ -29,7 +29,7 @@ const LATE_MS = 5000
 
 const Line = ({ line: { entry, undone, corrections }, clock }: { line: EntryLine; clock: SiteClock }) => {
   const late = Date.parse(entry.entered_at) - Date.parse(entry.happened_at) > LATE_MS
-  const what = `${ENTRY_TEXT[entry.kind]}`
+  const what = entryHead(entry)
   const words = entryWords(entry)
   return (
     <li class={undone ? 'entry entry-undone' : 'entry'}>

@@ -1,6 +1,7 @@
 import type { FitSummary } from '../../server/wire.ts'
 import { estimateText } from '../estimates.ts'
-import { decimal, reason, type Unit } from '../format.ts'
+import { decimal, type Unit } from '../format.ts'
+import { reason } from '../reasons.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { FIT } from '../words.ts'
 import { Fact } from './fact.tsx'
@@ -29,7 +30,7 @@ export const FitTable = ({ fits, unit, clock }: FitTableProps) => (
         {fit.notes.length > 0 && (
           <ul class="notes">
             {fit.notes.map((note) => (
-              <li key={note}>{note}</li>
+              <li key={note}>{reason(note)}</li>
             ))}
           </ul>
         )}

@@ -3,18 +3,18 @@ import { ago, band, concentration, duration, roughly, type Unit } from '../forma
 import type { PotencyShown } from '../potency-shown.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { timeLeft } from '../time-left.ts'
-import { NOT_LIVE } from '../words.ts'
+import { forecastBelow, notLiveWords } from '../words.ts'
 
 interface GlanceProps {
   readonly shown: PotencyShown
   readonly unit: Unit
   readonly clock: SiteClock
   readonly now_ms: number
-  readonly calibrated: boolean
+  readonly live: LiveBench
 }
 
 /** The value on a bench's slip: large only when live. */
-export const GlancePotency = ({ shown, unit, clock, now_ms, calibrated }: GlanceProps) => {
+export const GlancePotency = ({ shown, unit, clock, now_ms, live }: GlanceProps) => {
   if (shown.form === 'live')
     return (
       <span class="slip-live">
@@ -22,12 +22,12 @@ export const GlancePotency = ({ shown, unit, clock, now_ms, calibrated }: Glance
         <span class="slip-unit">{unit}</span>{' '}
         <span class="slip-band">
           {band(shown.low_mg_l, shown.high_mg_l) ?? 'no band'}
-          {!calibrated && ', uncalibrated'}
+          {live.potency.calibration === null && ', uncalibrated'}
         </span>
       </span>
     )
   const last = shown.form === 'by-hand' ? shown : shown.last
-  const head = shown.form === 'by-hand' ? 'By hand' : NOT_LIVE[shown.why].head
+  const head = shown.form === 'by-hand' ? 'By hand' : notLiveWords(shown.why, live.metered).head
   const clipped = shown.form === 'not-live' && shown.why === 'clipped'
   return (
     <span class="slip-not-live">
@@ -84,7 +84,7 @@ const words = ({ live, shown, clock, now_ms, short }: GlanceTimeProps): string |
         : `Ozone-off in ${duration(left.in_s)}, planned ${at}`
     }
     case 'below-target':
-      return live.decision === 'below' ? null : 'No time left'
+      return live.decision === 'below' ? null : forecastBelow(live)
     case 'no-target':
       return 'No value set'
     case 'cannot-tell':

@@ -1,12 +1,13 @@
-import type { Potency } from '../../server/wire.ts'
-import { ago, band, concentration, justNow, type Unit } from '../format.ts'
+import type { LiveBench, Potency } from '../../server/wire.ts'
+import { ago, band, concentration, decimal, justNow, type Unit } from '../format.ts'
 import type { Measured, PotencyShown } from '../potency-shown.ts'
+import { reason } from '../reasons.ts'
 import type { SiteClock } from '../site-clock.ts'
-import { NOT_LIVE } from '../words.ts'
+import { notLiveWords } from '../words.ts'
 
 interface FigureProps {
   readonly shown: PotencyShown
-  readonly potency: Potency
+  readonly live: LiveBench
   readonly unit: Unit
   readonly clock: SiteClock
   readonly now_ms: number
@@ -30,7 +31,7 @@ export const PotencyFigure = (props: FigureProps) => {
   }
 }
 
-const Live = ({ measured, potency, unit }: FigureProps & { readonly measured: Measured }) => (
+const Live = ({ measured, live: { potency }, unit }: FigureProps & { readonly measured: Measured }) => (
   <div class="potency potency-live">
     <p class="figure">
       <span class="number">{concentration(measured.value_mg_l)}</span> <span class="unit">{unit}</span>
@@ -39,12 +40,12 @@ const Live = ({ measured, potency, unit }: FigureProps & { readonly measured: Me
       {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'} <span class="what">dissolved ozone</span>
     </p>
     <p class="age">
-      measured {justNow(measured.age_s)} · {calibrated(potency)}
+      measured {justNow(measured.age_s)} · {calibrated(potency)} · {lagWords(potency)}
     </p>
   </div>
 )
 
-const ByHand = ({ measured, potency, unit, clock, now_ms, fresh }: FigureProps & ByHandProps) => (
+const ByHand = ({ measured, live, unit, clock, now_ms, fresh }: FigureProps & ByHandProps) => (
   <div class={`potency potency-by-hand${fresh ? '' : ' potency-not-live'}`}>
     <p class="head">By hand, {ago(measured.age_s)}</p>
     <p class="last">
@@ -52,8 +53,8 @@ const ByHand = ({ measured, potency, unit, clock, now_ms, fresh }: FigureProps &
       {clock.near(measured.at, now_ms)}, {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'}
     </p>
     <p class="age">
-      {fresh ? 'One reading, not a live value' : 'Too old to go by: take a new reading'} ·{' '}
-      {calibrated(potency)}
+      {fresh ? 'One reading, not a live value' : 'Too old to go by: take another reading'}
+      {live.potency.why !== null && ` · ${live.potency.why}`}
     </p>
   </div>
 )
@@ -63,8 +64,8 @@ interface ByHandProps {
   readonly fresh: boolean
 }
 
-const NotLive = ({ shown, potency, unit, clock, now_ms }: FigureProps & NotLiveProps) => {
-  const { head, todo } = NOT_LIVE[shown.why]
+const NotLive = ({ shown, live: { potency, metered }, unit, clock, now_ms }: FigureProps & NotLiveProps) => {
+  const { head, todo } = notLiveWords(shown.why, metered)
   return (
     <div class="potency potency-not-live">
       <p class="head">
@@ -86,7 +87,9 @@ const NotLive = ({ shown, potency, unit, clock, now_ms }: FigureProps & NotLiveP
         </p>
       )}
       <p class="todo">{todo}</p>
-      {shown.words !== null && shown.why !== 'not-connected' && <p class="why">{shown.words}</p>}
+      {metered && shown.words !== null && shown.why !== 'not-connected' && (
+        <p class="why">{reason(shown.words)}</p>
+      )}
     </div>
   )
 }
@@ -94,6 +97,11 @@ const NotLive = ({ shown, potency, unit, clock, now_ms }: FigureProps & NotLiveP
 interface NotLiveProps {
   readonly shown: Extract<PotencyShown, { form: 'not-live' }>
 }
+
+const lagWords = ({ lag_s }: Potency): string =>
+  lag_s === null
+    ? 'not corrected for the probe’s response, which is not known'
+    : `corrected for the probe’s ${decimal(lag_s, lag_s < 10 && lag_s % 1 !== 0 ? 1 : 0)} s response`
 
 const calibrated = ({ calibration }: Potency): string =>
   calibration === null ? 'uncalibrated' : `calibrated ${calibration.at.slice(0, 10)}, ${calibration.method}`

@@ -1,5 +1,5 @@
 import type { Problem } from '../../server/wire.ts'
-import { ENTRY_TEXT, entryWords } from '../entries.ts'
+import { entryHead, entryWords } from '../entries.ts'
 import { useSiteClock } from './site.ts'
 
 /** What the server refused, what was entered meanwhile, and what to do about it. */
@@ -11,7 +11,7 @@ export const ProblemNote = ({ problem }: { readonly problem: Problem }) => {
       <strong>{problem.status === 409 ? 'Something else was entered meanwhile.' : problem.detail}</strong>
       {newer.map((entry) => (
         <p key={entry.id}>
-          {clock.seconds(entry.happened_at)} {ENTRY_TEXT[entry.kind]} {entryWords(entry)} ({entry.who.name})
+          {clock.seconds(entry.happened_at)} {entryHead(entry)} {entryWords(entry)} ({entry.who.name})
         </p>
       ))}
       {problem.status === 409 && <span> Look, then press again if it still holds.</span>}

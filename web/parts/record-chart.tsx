@@ -20,6 +20,8 @@ export const RecordChart = ({ record, clock, unit }: RecordChartProps) => (
       until_ms={endOf(record)}
       clock={clock}
       unit={unit}
+      lag_s={undefined}
+      metered={record.curves.by_hand.length === 0}
     />
   </section>
 )

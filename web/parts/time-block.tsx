@@ -1,9 +1,10 @@
 import type { Forecast, LiveBench } from '../../server/wire.ts'
-import { duration, reason, roughly } from '../format.ts'
+import { duration, roughly } from '../format.ts'
 import type { PotencyShown } from '../potency-shown.ts'
+import { reason } from '../reasons.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { ofForecast, type TimeLeft, timeLeft } from '../time-left.ts'
-import { BASIS, PHASE } from '../words.ts'
+import { BASIS, forecastBelow, PHASE } from '../words.ts'
 
 interface TimeProps {
   readonly live: LiveBench
@@ -51,10 +52,7 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
     case 'no-target':
       return <p class="time-words">No value set: no time is counted.</p>
     case 'below-target':
-      // "Below" is for the decision rule to say, which counts the band; the forecast only knows its middle.
-      return (
-        <p class="time-words">{live.decision === 'below' ? 'Below the value you set.' : 'No time left.'}</p>
-      )
+      return <p class="time-words">{forecastBelow(live)}.</p>
     case 'cannot-tell':
       return (
         <p class="time-words">How long cannot be told{left.why === null ? '.' : `: ${reason(left.why)}`}</p>
@@ -79,7 +77,9 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
       return big ? (
         <>
           <p class="countdown">
-            <span class="countdown-word">above for at least</span>{' '}
+            <span class="countdown-word">
+              {live.decision === 'not-calibrated' && 'not calibrated: '}above for at least
+            </span>{' '}
             <span class="countdown-time">{duration(left.left_s)}</span>
           </p>
           <p class="time-words">

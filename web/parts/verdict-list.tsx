@@ -1,4 +1,5 @@
 import type { Verdict } from '../../server/wire.ts'
+import { withReasons } from '../reasons.ts'
 import { ANSWER } from '../words.ts'
 
 /** Each comparison in the server's words; what differs stands out and lists what could be behind it. */
@@ -7,7 +8,7 @@ export const VerdictList = ({ verdicts }: { readonly verdicts: readonly Verdict[
     <ul class="verdicts">
       {verdicts.map((verdict) => (
         <li key={`${verdict.about}${verdict.against}`} class={`verdict-${verdict.answer}`}>
-          <span class="verdict-word">{ANSWER[verdict.answer]}</span> {verdict.text}
+          <span class="verdict-word">{ANSWER[verdict.answer]}</span> {withReasons(verdict.text)}
           {verdict.causes.length > 0 && (
             <>
               . What could be behind it:

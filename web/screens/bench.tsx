@@ -52,8 +52,8 @@ const Now = ({ view }: { readonly view: BenchView }) => {
       <section class="now-potency" aria-label="Dissolved ozone">
         <h2 class="margin">Dissolved ozone</h2>
         <div>
-          <PotencyFigure shown={shown} potency={live.potency} unit={unit} clock={clock} now_ms={now_ms} />
-          <DecisionWords decision={live.decision} shown={shown} batch={live.batch} unit={unit} />
+          <PotencyFigure shown={shown} live={live} unit={unit} clock={clock} now_ms={now_ms} />
+          <DecisionWords live={live} shown={shown} unit={unit} />
           <EstimateNow view={view} />
         </div>
       </section>
@@ -87,6 +87,8 @@ const Below = ({ view }: { readonly view: BenchView }) => {
           until_ms={now_ms}
           clock={clock}
           unit={unit}
+          lag_s={live.potency.lag_s}
+          metered={live.metered}
         />
       )}
       <Drawn entries={entries} clock={clock} />

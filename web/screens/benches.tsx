@@ -9,7 +9,7 @@ import { useUnit } from '../remembered.ts'
 import { benchPath } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
-import { DECISION, FLUID, PHASE } from '../words.ts'
+import { decisionWords, FLUID, PHASE, underWay } from '../words.ts'
 
 /** Every bench at a glance. The fewer there are, the larger each is written. */
 export const BenchesScreen = () => {
@@ -49,7 +49,7 @@ const Slip = ({ heard, short }: SlipProps) => {
   const shown = potencyShown(heard, connected, now)
   const now_ms = serverNow(live.at, heard.heard, now)
   const [worst] = live.alarms.filter(active).sort(byPriority)
-  const decision = shown.form === 'live' ? decisionWords(live, short) : null
+  const decision = shown.form === 'live' ? glanceDecision(live, short) : null
   return (
     <li class={`slip${worst === undefined ? '' : ' slip-alarm'}`}>
       <Link to={benchPath(live.bench)}>
@@ -60,13 +60,7 @@ const Slip = ({ heard, short }: SlipProps) => {
             <b>Alarm{worst.state === 'acknowledged' ? ', acknowledged' : ''}:</b> {worst.text}
           </span>
         )}
-        <GlancePotency
-          shown={shown}
-          unit={unit}
-          clock={clock}
-          now_ms={now_ms}
-          calibrated={live.potency.calibration !== null}
-        />
+        <GlancePotency shown={shown} unit={unit} clock={clock} now_ms={now_ms} live={live} />
         {decision !== null && <span class="slip-decision">{decision}</span>}
         <span class="slip-phase">
           {PHASE[live.phase.kind]}
@@ -79,14 +73,16 @@ const Slip = ({ heard, short }: SlipProps) => {
   )
 }
 
-const decisionWords = ({ decision, batch }: LiveBench, short: boolean): string | null => {
-  const target = batch?.target_mg_l ?? null
-  if (!short || target === null) return DECISION[decision]
+const glanceDecision = (live: LiveBench, short: boolean): string | null => {
+  const target = live.batch?.target_mg_l ?? null
+  if (!short || target === null) return decisionWords(live)
+  const set = concentration(target)
   return {
-    ...DECISION,
-    above: `Above ${concentration(target)}`,
-    below: `Below ${concentration(target)}`,
-    'too-close-to-say': `Too close to ${concentration(target)} to say`,
+    above: `Above ${set}`,
+    below: underWay(live.phase) ? `Not yet at ${set}` : `Below ${set}`,
+    'too-close-to-say': `Too close to ${set} to say`,
     'not-calibrated': 'Not calibrated',
-  }[decision]
+    'no-target': null,
+    'no-value': null,
+  }[live.decision]
 }
