@@ -96,7 +96,7 @@ const screenHandlers = (folder: string): RequestHandler[] => {
       setHeaders: (response, path) => void (path === page && response.set('cache-control', 'no-cache')),
     }),
     (request, response, next) => {
-      if (request.method !== 'GET')
+      if (request.method !== 'GET' && request.method !== 'HEAD')
         return next(new ServerError('not-found', `${request.method} is not possible here`))
       if (/\.\w+$/.test(request.path))
         return next(new ServerError('not-found', `${request.path} is not a file of the screens`))

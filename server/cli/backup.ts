@@ -68,6 +68,7 @@ const backUp = async (home: string, folder: string): Promise<void> => {
   await store.close()
   ledger.close()
   copyFileSync(configFile(home), join(folder, 'spargewatch.yaml'))
+  for (const name of FILES) chmodSync(join(folder, name), 0o600)
   const files = Object.fromEntries(
     await Promise.all(FILES.map(async (name) => [name, await hashFile(join(folder, name))] as const)),
   )
