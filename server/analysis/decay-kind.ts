@@ -13,7 +13,7 @@ export interface DecayKind {
 }
 
 /** Another order is believed only over this many half-lives, a floor only over more, and both by this AICc margin. */
-const ORDER_HALF_LIVES = 1.5
+export const ORDER_HALF_LIVES = 1.5
 const FLOOR_HALF_LIVES = 3
 const MARGIN = 10
 const BLOCKS = 96

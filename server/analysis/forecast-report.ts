@@ -1,7 +1,8 @@
-import { HORIZON_MIN, type TimeToTarget, timeToTarget } from '../forecast/time-to-target.ts'
+import { type DecayState, HORIZON_MIN, type TimeToTarget, timeToTarget } from '../forecast/time-to-target.ts'
 import { type WarmingAhead, warmingAhead, warmingUnknown } from '../forecast/warming-ahead.ts'
 import { isoAt } from './batch-context.ts'
 import { temperatureCourse } from './batch-temperature.ts'
+import { ORDER_HALF_LIVES } from './decay-kind.ts'
 import { decayStateNow } from './decay-state.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { AnalysisInput } from './input.ts'
@@ -36,9 +37,13 @@ export const forecastFrom = (
   const time = timeToTarget(now.state, target, warming)
   if (time.expected >= HORIZON_MIN) return { kind: 'refused', why: 'outlasts-the-record' }
   const isWarming = Math.abs(warming.expected.roomC - warming.expected.nowC) > 2
+  const late = lagAllowance(fits, result)
+  const sooner = (minutes: number) => Math.max(0, minutes - late)
   return {
     kind: 'known',
     ...time,
+    early: sooner(time.early),
+    ci95: [sooner(time.ci95[0]), Math.max(time.ci95[1], ifOtherOrder(result, now.state, target))],
     basis: now.basis,
     ifOffNow: result.kind !== 'decay',
     notes: [
@@ -51,6 +56,34 @@ export const forecastFrom = (
         : []),
     ],
   }
+}
+
+/** A probe of unknown response shows the fluid of a while ago: the crossing comes that much before it is seen, min. */
+const UNKNOWN_LAG = 0.5
+const SLOW_LAG = 1.5
+
+const lagAllowance = (fits: BatchFits, result: PhaseResult): number => {
+  if (
+    fits.input.probeLag !== undefined ||
+    fits.input.readingUPercent !== undefined ||
+    result.kind !== 'decay'
+  )
+    return 0
+  return fits.results.some((r) => r.kind === 'rise' && r.lagSuspected) ? SLOW_LAG : UNKNOWN_LAG
+}
+
+/**
+ * Until the record can tell its order, a decay may slow down like one of order 2 · (C/target − 1)/κ. The rate fitted is
+ * that of the middle of the record; at its end such a decay is slower by the ratio of the two values.
+ */
+const ifOtherOrder = (result: PhaseResult, state: DecayState, target: number): number => {
+  const slowest = state.rate * Math.exp(-state.twoSided * Math.sqrt(state.rateVariance))
+  const folds = state.potency / target - 1
+  if (result.kind !== 'decay' || result.fit === undefined) return folds / slowest
+  const { times } = result.readings
+  const gone = ((times[times.length - 1] ?? 0) - (times[0] ?? 0)) * result.fit.rate
+  if (result.fit.order !== 1 || gone > ORDER_HALF_LIVES * Math.LN2) return 0
+  return folds / (slowest * Math.exp(-gone / 2))
 }
 
 const warmingOf = (input: AnalysisInput, atS: number): WarmingAhead => {

@@ -7,8 +7,9 @@ import { forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
 import type { LiveEstimate, LivePotency, TimeLeft } from './live-estimate.ts'
 import { noiseSeen } from './noise-seen.ts'
-import { fromFit, lastUsable, type PotencyNow, potencyNow } from './potency-now.ts'
+import { fromFit, type PotencyNow, potencyNow } from './potency-now.ts'
 import type { Reason } from './quantity-schema.ts'
+import { lastUsable } from './recent-readings.ts'
 import type { Decision } from './schema.ts'
 
 /** A reading older than five intervals, and than five seconds, is not live. */
@@ -33,7 +34,7 @@ export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimat
     ...(result === undefined ? {} : { phaseStartedS: result.phase.startS }),
     potency,
     timeLeft: timeLeft(fits, result, shown, isDiscarded),
-    ...(shown?.from === 'fit' ? { trendMgPerLPerMin: shown.slope } : {}),
+    ...(shown === undefined || result === undefined ? {} : { trendMgPerLPerMin: shown.slope }),
     ...plateauPart(result, shown),
     ...(input.targetMgPerL === undefined || shown === undefined
       ? {}

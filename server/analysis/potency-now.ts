@@ -1,42 +1,36 @@
 import { decayedAt } from '../fit/decay-fit.ts'
-import { at } from '../fit/linear-algebra.ts'
 import { potencyAt } from '../fit/saturation-fit.ts'
-import { tQuantiles } from '../fit/student-t.ts'
-import { lowerBound } from '../phase/lower-bound.ts'
-import { SETTLING, USABLE } from './aside.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { HeadlineDecay } from './headline-decay.ts'
+import { fromReadings, type PotencyNow, recentReadings } from './recent-readings.ts'
 
-/** Potency at a moment with the standard error of that mean and the t quantiles that go with it. */
-export interface PotencyNow {
-  readonly value: number
-  readonly se: number
-  readonly tTwoSided: number
-  readonly tOneSided: number
-  /** mg/L per minute. */
-  readonly slope: number
-  readonly from: 'fit' | 'last-readings'
-}
+/** A fit that misses the latest readings by more than this many standard errors is not believed for now. */
+const MISSES = 1.5
+/** Then the value follows the readings, and a quarter of the miss is added to its uncertainty. */
+const MISS_DOUBT = 0.25
 
-/** Readings of the last quarter minute stand in while there is no fit. */
-const RECENT_S = 15
-/** A fit that misses the latest readings by more than this many of their standard errors is not believed for now. */
-const MISSES = 4
-
-/** The fluid's own potency at a moment: from the fit of the phase if it agrees with the latest readings, else from them. */
+/**
+ * The fluid's own potency at a moment: by the fit of the phase if it agrees with the latest readings; else the fit moved
+ * onto them, as a wrong model must not speak for the flask; without a fit the readings alone.
+ */
 export const potencyNow = (
   fits: BatchFits,
   result: PhaseResult | undefined,
   atS: number,
 ): PotencyNow | undefined => {
   const fitted = result && fromFit(result, atS)
-  const recent = fromRecent(fits, result, atS)
-  if (fitted === undefined || recent === undefined) return fitted ?? recent
-  const lagShift = fits.input.probeLag === undefined ? 0 : (fits.input.probeLag.tauS / 60) * fitted.slope
-  const miss = Math.abs(recent.value + lagShift - fitted.value)
-  const noise = Math.hypot(recent.se, fitted.se)
-  return miss > MISSES * noise ? { ...recent, value: recent.value + lagShift, slope: fitted.slope } : fitted
+  if (result === undefined || fitted === undefined) return fromReadings(fits, result, atS)
+  const recent = recentReadings(fits, result, atS)
+  const then = recent && fromFit(result, recent.meanS)
+  if (recent === undefined || then === undefined) return fitted
+  // what a probe with this lag would show of the fitted fluid
+  const expected = then.value - lagMin(fits) * then.slope
+  const miss = recent.mean - expected
+  if (Math.abs(miss) < MISSES * Math.hypot(recent.se, then.se)) return fitted
+  return { ...fitted, value: fitted.value + miss, se: Math.hypot(fitted.se, recent.se, MISS_DOUBT * miss) }
 }
+
+const lagMin = ({ input }: BatchFits): number => (input.probeLag?.tauS ?? 0) / 60
 
 /** Potency by the fitted curve, also past its last reading. */
 export const fromFit = (result: PhaseResult, atS: number): PotencyNow | undefined => {
@@ -71,43 +65,4 @@ const quantiles = (fit: { readonly t: number; readonly tOneSided: number }) => (
   tOneSided: fit.tOneSided,
 })
 
-/** Mean of the latest usable readings; its error takes them as one or two independent ones, which 1 Hz noise makes them. */
-const fromRecent = (
-  fits: BatchFits,
-  result: PhaseResult | undefined,
-  atS: number,
-): PotencyNow | undefined => {
-  const { timesS, values } = fits.readings
-  const last = lastUsable(fits, atS)
-  if (last < 0) return undefined
-  const percent = fits.input.readingUPercent
-  if (percent !== undefined) {
-    const se = (percent / 100) * Math.max(1, Math.abs(at(values, last)))
-    return { value: at(values, last), se, slope: 0, ...tNormal, from: 'last-readings' }
-  }
-  const first = Math.max(
-    lowerBound(timesS, at(timesS, last) - RECENT_S),
-    result === undefined ? 0 : lowerBound(timesS, result.phase.startS),
-  )
-  const taken: number[] = []
-  for (let i = first; i <= last; i++) if (isPresent(fits.aside[i])) taken.push(at(values, i))
-  if (taken.length === 0) return undefined
-  const mean = taken.reduce((s, v) => s + v, 0) / taken.length
-  const variance = taken.reduce((s, v) => s + (v - mean) ** 2, 0) / Math.max(1, taken.length - 1)
-  const own = result?.kind !== 'purge' && result?.fit !== undefined ? result.fit.curve.readingSd : 0
-  const sd = Math.max(Math.sqrt(variance), own, fits.readings.resolution / Math.sqrt(12))
-  const { twoSided, oneSided } = tQuantiles(Math.max(2, Math.min(10, taken.length - 1)))
-  return { value: mean, se: sd, slope: 0, tTwoSided: twoSided, tOneSided: oneSided, from: 'last-readings' }
-}
-
-const tNormal = { tTwoSided: 1.959964, tOneSided: 1.644854 }
-
-/** Index of the newest reading at or before a moment that is not set aside; −1 when there is none. */
-export const lastUsable = (fits: BatchFits, atS: number): number => {
-  let i = lowerBound(fits.readings.timesS, atS + 1e-9) - 1
-  while (i >= 0 && !isPresent(fits.aside[i])) i--
-  return i
-}
-
-/** A settling reading is no use for a decay, but it is what the probe shows now. */
-const isPresent = (code: number | undefined): boolean => code === USABLE || code === SETTLING
+export type { PotencyNow }

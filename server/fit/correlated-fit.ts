@@ -1,7 +1,8 @@
 import { at, inverseOf } from './linear-algebra.ts'
-import { fitNoise } from './noise-fit.ts'
+import { fitNoise, type NoiseFit } from './noise-fit.ts'
 import { type NoiseShape, Whitener } from './noise-likelihood.ts'
 import { binRows } from './row-bins.ts'
+import { dot } from './separable-fit.ts'
 
 /** Bins per phase: enough that a bin is a fraction of any correlation time that matters, few enough to be quick. */
 export const BINS = 128
@@ -54,7 +55,8 @@ export const correlatedFit = (
   if (bins.times.length < p + 3) return undefined
   const whitener = new Whitener(bins)
   const noise = fitNoise(whitener)
-  const own = noise && solve(whitener, noise, noise.variance)
+  const own =
+    noise && solve(whitener, noise, noise.variance, readingVarianceOf(residuals, whitener, noise, p))
   if (history === undefined || (own !== undefined && tellsItsNoise(own))) return own
   return solveWithHistory(whitener, history)
 }
@@ -67,12 +69,17 @@ const solveWithHistory = (whitener: Whitener, history: KnownNoise): CorrelatedFi
   const slow = 1 - history.whitePart
   const white = history.whitePart / whitener.meanCount
   const shape = { correlationTime: history.correlationTime, whiteShare: white / (slow + white) }
-  const fit = solve(whitener, shape, history.sd ** 2 * (slow + white))
+  const fit = solve(whitener, shape, history.sd ** 2 * (slow + white), history.sd ** 2)
   return fit && { ...fit, fromHistory: true, degreesOfFreedom: Number.POSITIVE_INFINITY }
 }
 
 /** The same with a noise shape and variance known beforehand, such as the instrument's own history. */
-export const solve = (whitener: Whitener, noise: NoiseShape, variance: number): CorrelatedFit | undefined => {
+export const solve = (
+  whitener: Whitener,
+  noise: NoiseShape,
+  variance: number,
+  readingVariance: number,
+): CorrelatedFit | undefined => {
   const width = whitener.bins.columns.length
   const p = width - 1
   const { sums } = whitener.whiten(noise)
@@ -87,30 +94,39 @@ export const solve = (whitener: Whitener, noise: NoiseShape, variance: number): 
   return {
     step: multiply(inverse, step),
     covariance: inverse.map((v) => v * variance),
-    readingSd: Math.sqrt(variance * readingVariance(noise, whitener.meanCount)),
+    readingSd: Math.sqrt(readingVariance),
     noise,
     fromHistory: false,
-    ...worth(whitener, noise, p),
+    ...worth(whitener, noise, p, readingVariance / variance),
   }
 }
 
 const multiply = (matrix: Float64Array, v: Float64Array): Float64Array =>
   v.map((_, i) => v.reduce((sum, x, j) => sum + at(matrix, i * v.length + j) * x, 0))
 
-/** Variance of one reading over the variance of an average bin. */
-const readingVariance = (noise: NoiseShape, meanCount: number): number =>
-  1 - noise.whiteShare + noise.whiteShare * meanCount
+/** Bins of more readings than this hide how one reading scatters: then the residuals themselves tell. */
+const WIDE_BIN = 8
+
+const readingVarianceOf = (
+  residuals: Float64Array,
+  whitener: Whitener,
+  noise: NoiseFit,
+  p: number,
+): number =>
+  whitener.meanCount > WIDE_BIN
+    ? dot(residuals, residuals) / (residuals.length - p)
+    : noise.variance * (1 - noise.whiteShare + noise.whiteShare * whitener.meanCount)
 
 /**
  * n_eff from the variance of a mean, and degrees of freedom from the scatter that matters: mixed noise may be worth
  * many readings while the slow part, which alone decides the interval, was seen only span/(2τ) times.
  */
-const worth = (whitener: Whitener, noise: NoiseShape, p: number) => {
+const worth = (whitener: Whitener, noise: NoiseShape, p: number, readingVariance: number) => {
   const { bins, meanCount } = whitener
   const n = bins.times.length
   const readings = n * meanCount
   const ones = new Whitener({ ...bins, columns: [new Float64Array(n).fill(1)] })
-  const atMost = readingVariance(noise, meanCount) * at(ones.whiten(noise).sums, 0)
+  const atMost = readingVariance * at(ones.whiten(noise).sums, 0)
   const effectiveReadings = Math.min(readings, atMost)
   const span = at(bins.times, n - 1) - at(bins.times, 0)
   const slowPower = 2 * noise.correlationTime * (1 - noise.whiteShare)

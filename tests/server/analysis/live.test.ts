@@ -3,8 +3,8 @@ import { timeUs } from '../../../ingest/units.ts'
 import { fittedCurvesAt } from '../../../server/analysis/curves.ts'
 import type { AnalysisInput } from '../../../server/analysis/input.ts'
 import { liveEstimate } from '../../../server/analysis/live.ts'
-import { syntheticBatch } from '../phase/synthetic-batch.ts'
-import { batchInput, START_US, WHOLE, WITHOUT_PURGE } from './batch-input.ts'
+import { type Recipe, syntheticBatch } from '../phase/synthetic-batch.ts'
+import { batchInput, START_US, WHOLE, WITHOUT_PURGE, withoutLag } from './batch-input.ts'
 
 const calibration = { uRelative: 0.02, uZeroMgPerL: 0.1 }
 const expectation = {
@@ -103,6 +103,8 @@ describe('the live estimate', () => {
     if (fresh.kind === 'none' || later.kind === 'none') throw new Error('no potency')
     expect(later.kind).toBe('estimated')
     expect(later.ageS).toBe(601)
+    // ten minutes of standing with a half-life of 30
+    expect(Math.abs(later.mgPerL / fresh.mgPerL - 2 ** (-1 / 3))).toBeLessThan(0.01)
     const relative = (p: typeof fresh) => (p.ci95[1] - p.ci95[0]) / p.mgPerL
     expect(relative(later)).toBeGreaterThan(relative(fresh))
   })
@@ -140,6 +142,41 @@ describe('the live estimate', () => {
     expect(curve?.kind).toBe('rise')
     expect(Math.abs((curve?.mean[0] ?? 0) - (truth[300] ?? 0))).toBeLessThan(0.3)
     expect(curve?.low[0]).toBeLessThan(curve?.mean[0] ?? 0)
+  })
+})
+
+describe('the early bound', () => {
+  const lateIn = (
+    recipe: Omit<Recipe, 'stretches' | 'seed'>,
+    extra: Partial<AnalysisInput>,
+    batches: number,
+  ) => {
+    const stretches = [...WHOLE.slice(0, 3), { kind: 'decay', seconds: 6000 }] as const
+    let late = 0
+    for (let seed = 1; seed <= batches; seed++) {
+      const full = { ...recipe, stretches, seed: 100 + seed }
+      const crossing = syntheticBatch(full).truth.findIndex((c, s) => s > 720 && c < 8)
+      const { timeLeft } = liveEstimate(
+        until(prepare(batchInput(full, { targetMgPerL: 8, roomC: 22 })), 1500),
+      )
+      if (timeLeft.kind !== 'until') throw new Error(timeLeft.kind)
+      if (1500 + timeLeft.earlyS > crossing) late++
+    }
+    return late
+  }
+
+  it('comes after the truth in few of forty batches at a steady temperature', () => {
+    // one-sided 95 %: more than 6 of 40 has a chance of 1 %
+    expect(lateIn({}, (input) => ({ ...input, roomC: 20 }))).toBeLessThanOrEqual(6)
+  })
+
+  it('and of cold fluid that warms in a room of 22 °C', () => {
+    const temperatureC = (s: number) => 22 - 17 * Math.exp(-s / 1800)
+    expect(lateIn({ temperatureC }, (input) => input)).toBeLessThanOrEqual(6)
+  })
+
+  it('and behind a probe of 30 s that nobody measured', () => {
+    expect(lateIn({ lagS: 30 }, withoutLag)).toBeLessThanOrEqual(6)
   })
 })
 
