@@ -148,12 +148,11 @@ describe('the live estimate', () => {
 describe('the early bound', () => {
   const lateIn = (
     recipe: Omit<Recipe, 'stretches' | 'seed'>,
-    extra: Partial<AnalysisInput>,
-    batches: number,
+    prepare: (input: AnalysisInput) => AnalysisInput,
   ) => {
     const stretches = [...WHOLE.slice(0, 3), { kind: 'decay', seconds: 6000 }] as const
     let late = 0
-    for (let seed = 1; seed <= batches; seed++) {
+    for (let seed = 1; seed <= 40; seed++) {
       const full = { ...recipe, stretches, seed: 100 + seed }
       const crossing = syntheticBatch(full).truth.findIndex((c, s) => s > 720 && c < 8)
       const { timeLeft } = liveEstimate(
