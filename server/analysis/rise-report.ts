@@ -136,8 +136,6 @@ const timing = (
   lagUnknown: boolean,
 ): Pick<AnalysedRise, 'status' | 'rate_per_min' | 't95_min' | 't95_from_zero_min'> => {
   const rate = rateInterval(fit)
-  if (relativeHalfWidth(rate) > USELESS)
-    return { status: 'bounded', rate_per_min: atMost(rate.ci95[1], 'interval-too-wide') }
   const zero = t95FromZeroInterval(fit)
   const t95 = t95Interval(fit)
   if (lagUnknown)
@@ -147,6 +145,8 @@ const timing = (
       t95_min: atMost(t95.ci95[1], 'probe-lag-unknown'),
       t95_from_zero_min: atMost(zero.ci95[1], 'probe-lag-unknown'),
     }
+  if (relativeHalfWidth(rate) > USELESS)
+    return { status: 'bounded', rate_per_min: atMost(rate.ci95[1], 'interval-too-wide') }
   return {
     status: 'fitted',
     rate_per_min: estimate(rate),

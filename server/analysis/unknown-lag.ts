@@ -11,6 +11,8 @@ import type { PhaseReadings } from './phase-readings.ts'
 const CANDIDATES = [2, 5, 8, 12, 18, 25, 35, 50, 70, 90].map((s) => s / 60)
 /** A change of the rate smaller than this does not matter to anyone. */
 const MATTERS = 0.03
+/** A lag below this part of a time constant biases the rate by less than 2 %. */
+const HARMLESS = 0.05
 /** 95 % point of χ² with one degree of freedom, one-sided. */
 const ALLOWED = 2.71
 
@@ -20,6 +22,7 @@ const ALLOWED = 2.71
  * start leaves for it, and counts if the data do not reject it. True when one that counts moves the rate by 3 %.
  */
 export const lagCouldMatter = (readings: PhaseReadings, fit: SaturationFit): boolean => {
+  if (latestStart(readings, fit) * fit.rate < HARMLESS) return false
   const thin = blockMedians(readings.times, readings.values, 150)
   const upper = upperPart(thin, fit)
   if (upper === undefined) return false
@@ -33,6 +36,13 @@ export const lagCouldMatter = (readings: PhaseReadings, fit: SaturationFit): boo
   const best = [plain, ...tried].reduce((a, b) => (b.rss < a.rss ? b : a))
   const counts = (t: { rss: number }) => best.worth * Math.log(t.rss / best.rss) < ALLOWED
   return tried.some((t) => counts(t) && Math.abs(t.logRate - Math.log(fit.rate)) > MATTERS)
+}
+
+/** Minutes by which the rise may at most start late, one-sided 95 %; large when one exponential does not fit. */
+const latestStart = (readings: PhaseReadings, fit: SaturationFit): number => {
+  const late = lateBy(startingLevel(readings), fit)
+  const se = Math.sqrt(at(fit.covariance, 4)) / (fit.rate * (fit.plateau - fit.start))
+  return late + fit.tOneSided * se
 }
 
 interface Rise {
