@@ -2,7 +2,8 @@ import { readdirSync, readFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 import { gzipSync } from 'node:zlib'
 import { chromium } from 'playwright-core'
-import { startMeter, startProgram } from './program.ts'
+import { meterLine, startMeter } from '../support/meter.ts'
+import { startProgram } from './program.ts'
 import { median, type Row } from './row.ts'
 
 const ARGS = [
@@ -22,7 +23,7 @@ export const benchFirstView = async (): Promise<Row[]> => {
   const gzipped = scripts.reduce((sum, f) => sum + gzipSync(readFileSync(join(assets, f))).length, 0)
   const meter = await startMeter()
   const program = await startProgram([meter])
-  const timer = setInterval(() => meter.send(18.2), 1000)
+  const timer = setInterval(() => meter.send(meterLine(1, 18.2, 20)), 1000)
   const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ARGS })
   const open = async (path: string, seen: string): Promise<number> => {
     const context = await browser.newContext()
@@ -40,7 +41,7 @@ export const benchFirstView = async (): Promise<Row[]> => {
   await browser.close()
   clearInterval(timer)
   program.stop()
-  meter.close()
+  await meter.close()
   return [
     {
       what: 'first view of the benches, cold cache',

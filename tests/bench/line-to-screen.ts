@@ -4,7 +4,8 @@ import { join } from 'node:path'
 import Database from 'better-sqlite3'
 import { io } from 'socket.io-client'
 import type { LiveReadings } from '../../server/wire.ts'
-import { type Meter, sleep, startMeter, startProgram } from './program.ts'
+import { meterLine, startMeter } from '../support/meter.ts'
+import { sleep, startProgram } from './program.ts'
 import { quantile, type Row } from './row.ts'
 
 const BENCHES = 50
@@ -12,7 +13,7 @@ const SECONDS = 30
 
 /** From the last byte of a line to the reading at a screen, durable in between; peer: one bare durable commit. */
 export const benchLineToScreen = async (): Promise<Row[]> => {
-  const meters = await Promise.all(Array.from({ length: BENCHES }, startMeter))
+  const meters = await Promise.all(Array.from({ length: BENCHES }, () => startMeter()))
   const program = await startProgram(meters)
   const sentAt = new Map<number, number>()
   const delays: number[] = []
@@ -28,11 +29,12 @@ export const benchLineToScreen = async (): Promise<Row[]> => {
   for (let i = 0; i < BENCHES; i++) await socket.emitWithAck('watch', `b${i}`)
   await sleep(2000)
   let value = 0
-  const timers = meters.map((meter: Meter, i) => {
+  for (const meter of meters) meter.send('\r\n')
+  const timers = meters.map((meter, i) => {
     const beat = () => {
       value += 1
       sentAt.set(value, performance.now())
-      meter.send(value)
+      meter.send(meterLine(value, value, 20))
     }
     return setTimeout(() => timers.push(setInterval(beat, 1000)), (1000 * i) / BENCHES)
   })
@@ -42,7 +44,7 @@ export const benchLineToScreen = async (): Promise<Row[]> => {
   const sent = sentAt.size
   socket.close()
   program.stop()
-  for (const meter of meters) meter.close()
+  await Promise.all(meters.map((meter) => meter.close()))
   const commit = commitMs()
   const p99 = quantile(delays, 0.99)
   return [

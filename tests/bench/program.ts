@@ -1,47 +1,10 @@
 import { type ChildProcess, fork } from 'node:child_process'
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
-import { createServer, type Server, type Socket } from 'node:net'
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
-import { xorOf } from '../../ingest/frame/xor-checksum.ts'
+import type { NetworkMeter } from '../support/meter.ts'
 
 const part = resolve(import.meta.dirname, '../../server/cli/part.js')
-
-/** One bench's meter: a TCP server that sends lines when told. */
-export interface Meter {
-  readonly port: number
-  send(value: number): void
-  close(): void
-}
-
-export const startMeter = (): Promise<Meter> =>
-  new Promise((ready) => {
-    const sockets = new Set<Socket>()
-    let sequence = 0
-    const server: Server = createServer((socket) => {
-      sockets.add(socket)
-      socket.setNoDelay(true)
-      // a port gives up what comes before its first delimiter
-      socket.write('\r\n')
-      socket.on('close', () => sockets.delete(socket))
-      socket.on('error', () => {})
-    }).listen(0, '127.0.0.1', () => {
-      const address = server.address()
-      ready({
-        port: typeof address === 'object' && address ? address.port : 0,
-        send(value) {
-          sequence += 1
-          const content = `SPGW,${String(sequence % 1e6).padStart(6, '0')},${value.toFixed(4)},ugml,20.00,C`
-          const line = `$${content}*${xorOf(content).toString(16).toUpperCase().padStart(2, '0')}\r\n`
-          for (const socket of sockets) socket.write(line)
-        },
-        close() {
-          for (const socket of sockets) socket.destroy()
-          server.close()
-        },
-      })
-    })
-  })
 
 export interface RunningProgram {
   readonly home: string
@@ -52,7 +15,7 @@ export interface RunningProgram {
 }
 
 /** Daemon and server as they really run, on a home of their own, wired to the meters. */
-export const startProgram = async (meters: readonly Meter[]): Promise<RunningProgram> => {
+export const startProgram = async (meters: readonly NetworkMeter[]): Promise<RunningProgram> => {
   const home = mkdtempSync(join(tmpdir(), 'spargewatch-bench-'))
   writeFileSync(join(home, 'spargewatch.yaml'), JSON.stringify(configFor(meters)))
   const env = { ...process.env, SPARGEWATCH_HOME: home, PORT: '0', HOST: '127.0.0.1' }
@@ -77,7 +40,7 @@ export const startProgram = async (meters: readonly Meter[]): Promise<RunningPro
   }
 }
 
-const configFor = (meters: readonly Meter[]) => ({
+const configFor = (meters: readonly NetworkMeter[]) => ({
   site: { name: 'bench', zone: 'UTC', simulated: true },
   benches: meters.map((_, i) => ({ id: `b${i}` })),
   ports: Object.fromEntries(

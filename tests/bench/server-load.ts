@@ -1,7 +1,8 @@
 import { io } from 'socket.io-client'
 import { v7 as uuidv7 } from 'uuid'
 import type { Act } from '../../server/wire.ts'
-import { sleep, startMeter, startProgram, usageOf } from './program.ts'
+import { meterLine, startMeter } from '../support/meter.ts'
+import { sleep, startProgram, usageOf } from './program.ts'
 import type { Row } from './row.ts'
 
 const BENCHES = 100
@@ -10,14 +11,16 @@ const SECONDS = 30
 
 /** A hundred benches with open batches and twenty screens; peer: this bench process, which only sends and listens. */
 export const benchServerLoad = async (): Promise<Row[]> => {
-  const meters = await Promise.all(Array.from({ length: BENCHES }, startMeter))
+  const meters = await Promise.all(Array.from({ length: BENCHES }, () => startMeter()))
   const program = await startProgram(meters)
   for (let i = 0; i < BENCHES; i++) await openBatch(program.address, `b${i}`)
   const screens = Array.from({ length: SCREENS }, () => io(program.address, { transports: ['websocket'] }))
   await Promise.all(screens.map((s, i) => s.emitWithAck('watch', `b${i}`)))
   const started = performance.now()
   const potency = () => 20 * (1 - Math.exp(-(performance.now() - started) / 60_000)) + Math.random() * 0.2
-  const timers = meters.map((meter) => setInterval(() => meter.send(potency()), 1000))
+  const timers = meters.map((meter) =>
+    setInterval(() => meter.send(meterLine(1, potency().toFixed(3), 20)), 1000),
+  )
   await sleep(15_000)
   const before = [usageOf(program.server.pid), usageOf(program.daemon.pid), process.cpuUsage()] as const
   await sleep(SECONDS * 1000)
@@ -26,7 +29,7 @@ export const benchServerLoad = async (): Promise<Row[]> => {
   for (const timer of timers) clearInterval(timer)
   for (const screen of screens) screen.close()
   program.stop()
-  for (const meter of meters) meter.close()
+  await Promise.all(meters.map((meter) => meter.close()))
   const ownShare = (own.user + own.system) / 1e6 / SECONDS
   const row = (what: string, index: 0 | 1, budget: string): Row => {
     const share = (after[index].cpuS - before[index].cpuS) / SECONDS
