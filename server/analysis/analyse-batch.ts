@@ -1,5 +1,6 @@
 import { decide } from '../verdict/decision.ts'
 import { isoAt } from './batch-context.ts'
+import { finiteReport } from './finite-report.ts'
 import { type BatchFits, fitBatch } from './fit-batch.ts'
 import { describeForecast, forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
@@ -16,7 +17,7 @@ export const describeBatch = (fits: BatchFits): Analysis => ({
   schema: 'spargewatch.analysis/1',
   readings: fits.readings.values.length,
   set_aside: setAsideList(fits.input, fits.readings, fits.aside),
-  phases: fits.results.map((r) => r.report),
+  phases: fits.results.map((r) => finiteReport(r.report)),
   ...targetPart(fits),
   verdicts: verdictsOf(fits),
   notes: [...fits.readings.notes, ...disagreementNotes(fits)],

@@ -68,7 +68,8 @@ const livePotency = (
   return {
     kind: isFresh ? 'measured' : 'estimated',
     mgPerL: now.value,
-    ci95: [Math.max(0, now.value - half - lagAllowance(input, now)), now.value + half],
+    // less than nothing cannot be in the flask, whatever the meter's zero says
+    ci95: [Math.max(0, now.value - half - lagAllowance(input, now)), Math.max(0, now.value + half)],
     calibrated: input.calibration !== undefined,
     readingAtS,
     ageS,

@@ -49,11 +49,14 @@ export const recentReadings = (fits: BatchFits, result: PhaseResult, atS: number
  */
 export const fromReadings = (
   fits: BatchFits,
-  result: PhaseResult | undefined,
+  current: PhaseResult | undefined,
   atS: number,
 ): PotencyNow | undefined => {
   const last = lastUsable(fits, atS)
   if (last < 0) return undefined
+  // a phase that has only just begun has no reading yet: the ones before it are the latest there are
+  const hasBegun = current !== undefined && at(fits.readings.timesS, last) >= current.phase.startS
+  const result = hasBegun ? current : undefined
   const percent = fits.input.readingUPercent
   if (percent !== undefined) {
     const value = at(fits.readings.values, last)
