@@ -32,8 +32,13 @@ export const potencyNow = (
 
 const lagMin = ({ input }: BatchFits): number => (input.probeLag?.tauS ?? 0) / 60
 
-/** Potency by the fitted curve, also past its last reading. */
+/** Potency by the fitted curve, also past its last reading. Undefined when there is no curve, or none that can be read. */
 export const fromFit = (result: PhaseResult, atS: number): PotencyNow | undefined => {
+  const read = readCurve(result, atS)
+  return read !== undefined && Number.isFinite(read.value) && Number.isFinite(read.se) ? read : undefined
+}
+
+const readCurve = (result: PhaseResult, atS: number): PotencyNow | undefined => {
   const minutes = (atS - result.phase.startS) / 60
   if (result.fit === undefined) return undefined
   if (result.kind === 'rise') {
