@@ -99,7 +99,7 @@ export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions)
     offset = now
     if (step === 0) return
     log.warn({ step_s: step / 1e6 }, 'the wall clock stepped; intervals are unharmed')
-    own('clock-step', { step_us: step })
+    own('clock-step', { step_us: step, boot_id: clock.bootId, mono_ms: clock.monoMs() })
   }
 
   own('started', { site: config.site, ports: config.ports.map((p) => p.name), boot_id: clock.bootId })

@@ -114,7 +114,7 @@ const open = (
       fix: 'discard it first',
       context: { entries: [...busy.entries] },
     })
-  checkOpening(happenedAt, busy?.discardedAt ?? null, parts.nowMs())
+  checkOpening(Date.parse(happenedAt), busy, parts.nowMs())
   const number = batchNumber(request.bench, happenedAt, parts.zone, parts.ledger.ofKind('batch-opened'))
   return parts.ledger.append({
     ...newEntry(batchId, request, happenedAt, 'batch-opened', { ...request.entry.data, number }, parts),

@@ -29,26 +29,35 @@ export const checkPossible = (request: Act, batch: Batch, happenedMs: number, no
   const why = whyNotPossible(request.entry, batch)
   if (why) throw new ServerError('not-possible-now', why)
   const state = gasState(batch)
-  if (GAS_EVENTS.has(request.entry.kind) && state.kind !== 'set-up' && happenedMs < Date.parse(state.since))
+  const atMs = happenedMs + setBackMs(batch, nowMs)
+  if (GAS_EVENTS.has(request.entry.kind) && atMs < (batch.gas.at(-1)?.atMs ?? Number.NEGATIVE_INFINITY))
     throw new ServerError(
       'bad-request',
       `${request.entry.kind} cannot have happened before ${state.since}, when ${state.kind} began`,
     )
-  if (happenedMs < Date.parse(batch.openedAt) - BEFORE_OPENING_MS)
+  if (atMs < Date.parse(batch.openedAt) - BEFORE_OPENING_MS)
     throw new ServerError(
       'bad-request',
       `${request.entry.kind} cannot have happened more than 10 minutes before the batch was opened`,
     )
 }
 
+/**
+ * By how much at least the wall clock was set back since the opening: the ozone off must be taken although the
+ * clock now says that the ozone is not even on.
+ */
+const setBackMs = (batch: Batch, nowMs: number): number =>
+  batch.setBackMs + Math.max(0, Date.parse(batch.entries.at(-1)?.entered_at ?? '') - nowMs || 0)
+
 /** Two batches never stand at one bench at once, and what is long over is imported, not acted. */
-export const checkOpening = (happenedAt: string, lastDiscardedAt: string | null, nowMs: number): void => {
-  if (lastDiscardedAt !== null && happenedAt < lastDiscardedAt)
+export const checkOpening = (happenedMs: number, last: Batch | undefined, nowMs: number): void => {
+  const freeSince = last?.discardedAt
+  if (last && freeSince && happenedMs + setBackMs(last, nowMs) < Date.parse(freeSince))
     throw new ServerError(
       'not-possible-now',
-      `the batch cannot have been opened before the last one at this bench was discarded, ${lastDiscardedAt}`,
+      `the batch cannot have been opened before the last one at this bench was discarded, ${freeSince}`,
     )
-  if (nowMs - Date.parse(happenedAt) > LONGEST_BACK_MS)
+  if (nowMs - happenedMs > LONGEST_BACK_MS)
     throw new ServerError('not-possible-now', 'a batch cannot be opened more than 24 hours back', {
       fix: 'import the log of an old batch with "spargewatch import"',
     })

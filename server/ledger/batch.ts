@@ -13,6 +13,10 @@ export interface Batch {
   readonly ozoneOnAt: readonly string[]
   readonly ozoneOffAt: readonly string[]
   readonly flowOffAt: readonly string[]
+  /** The three above in the order they happened. */
+  readonly gas: readonly GasMoment[]
+  /** By how much at least the wall clock was set back since the opening, ms. */
+  readonly setBackMs: number
   readonly draws: readonly { readonly at: string; readonly data: EntryData<'drawn-up'> }[]
   readonly handReadings: readonly { readonly at: string; readonly data: EntryData<'reading-by-hand'> }[]
   readonly probeOut: readonly { readonly from: string; readonly to: string | null }[]
@@ -23,7 +27,49 @@ export interface Batch {
   readonly undone: ReadonlySet<string>
 }
 
+export interface GasMoment {
+  readonly kind: 'bubbling' | 'purge' | 'standing'
+  readonly since: string
+  /** The same moment on a clock that was never set back since the opening. */
+  readonly atMs: number
+}
+
 export type GasState = 'set-up' | 'bubbling' | 'purge' | 'standing' | 'discarded'
+
+const GAS_AFTER: Readonly<Partial<Record<Entry['kind'], GasMoment['kind']>>> = {
+  'ozone-on': 'bubbling',
+  'ozone-off': 'purge',
+  'flow-off': 'standing',
+}
+const GAS_ORDER: Readonly<Partial<Record<Entry['kind'], number>>> = {
+  'ozone-on': 0,
+  'ozone-off': 1,
+  'flow-off': 2,
+}
+
+/**
+ * Entries in the order they happened, those entered late in their place. Entries are numbered as they are entered,
+ * so one entered "before" the one it follows tells that the wall clock was set back in between, and by how much
+ * at least: what comes after is moved by that. Gas events of one moment keep their natural order.
+ */
+const asHappened = (entries: readonly Entry[]) => {
+  let setBackMs = 0
+  let latestMs = Number.NEGATIVE_INFINITY
+  const placed = entries
+    .map((entry) => {
+      const enteredMs = Date.parse(entry.entered_at)
+      setBackMs = Math.max(setBackMs, latestMs - enteredMs)
+      latestMs = enteredMs + setBackMs
+      return { entry, atMs: Date.parse(entry.happened_at) + setBackMs }
+    })
+    .sort(
+      (a, b) =>
+        a.atMs - b.atMs ||
+        (GAS_ORDER[a.entry.kind] ?? 0) - (GAS_ORDER[b.entry.kind] ?? 0) ||
+        a.entry.seq - b.entry.seq,
+    )
+  return { placed, setBackMs }
+}
 
 /** Undefined when the entries do not begin with an opening. */
 export const foldBatch = (entries: readonly Entry[]): Batch | undefined => {
@@ -33,7 +79,9 @@ export const foldBatch = (entries: readonly Entry[]): Batch | undefined => {
   const valid = entries.filter((e) => !undone.has(e.id))
   const opened = entries.find((e): e is EntryOf<'batch-opened'> => e.kind === 'batch-opened')
   if (!opened || opened.batch === null || opened.bench === null) return undefined
-  const inOrder = [...valid].sort((a, b) => a.happened_at.localeCompare(b.happened_at) || a.seq - b.seq)
+  const { placed, setBackMs } = asHappened(entries)
+  const counting = placed.filter(({ entry }) => !undone.has(entry.id))
+  const inOrder = counting.map(({ entry }) => entry)
   const times = (kind: Entry['kind']) => inOrder.filter((e) => e.kind === kind).map((e) => e.happened_at)
   const settings = corrected(
     opened.data,
@@ -51,6 +99,11 @@ export const foldBatch = (entries: readonly Entry[]): Batch | undefined => {
     ozoneOnAt: times('ozone-on'),
     ozoneOffAt: times('ozone-off'),
     flowOffAt: times('flow-off'),
+    gas: counting.flatMap(({ entry, atMs }) => {
+      const kind = GAS_AFTER[entry.kind]
+      return kind === undefined ? [] : [{ kind, since: entry.happened_at, atMs }]
+    }),
+    setBackMs,
     draws,
     handReadings: inOrder
       .filter((e): e is EntryOf<'reading-by-hand'> => e.kind === 'reading-by-hand')
@@ -85,14 +138,6 @@ const probeOutSpans = (entries: readonly Entry[]): { from: string; to: string | 
 /** What the gas is doing, from the entries alone, and since when. */
 export const gasState = (batch: Batch): { kind: GasState; since: string } => {
   if (batch.discardedAt) return { kind: 'discarded', since: batch.discardedAt }
-  const moments: { kind: GasState; since: string }[] = [
-    ...batch.ozoneOnAt.map((since) => ({ kind: 'bubbling' as const, since })),
-    ...batch.ozoneOffAt.map((since) => ({ kind: 'purge' as const, since })),
-    ...batch.flowOffAt.map((since) => ({ kind: 'standing' as const, since })),
-  ]
-  const order: Record<GasState, number> = { 'set-up': 0, bubbling: 1, purge: 2, standing: 3, discarded: 4 }
-  const newest = moments
-    .sort((a, b) => a.since.localeCompare(b.since) || order[a.kind] - order[b.kind])
-    .at(-1)
+  const newest = batch.gas.at(-1)
   return newest ?? { kind: 'set-up', since: batch.openedAt }
 }

@@ -5,6 +5,7 @@ import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { ExpectationInput } from '../model/expectation.ts'
 import type { ChannelMemory } from './bench-memory.ts'
+import { stepsWithin, sumOfStepsUs } from './clock-steps.ts'
 
 /** Readings before the first event that a batch's analysis also sees. */
 const LEAD_IN_US = 60e6
@@ -35,7 +36,8 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
   const expectation = expectationInput(batch, meanOf(temperature.values.view()))
   const tau = calibration?.data.tau_s
   return {
-    startUs: parts.startUs,
+    // moments that come out are told by the wall clock as it goes now: people compare them with it
+    startUs: timeUs(parts.startUs + sumOfStepsUs(stepsWithin(batch, parts.clockSteps))),
     timesS: byHand?.timesS ?? potency.timesS.view(),
     potencyMgPerL: byHand?.values ?? potency.values.view(),
     ...(byHand ? { readingUPercent: byHand.uPercent } : { clipped: Uint8Array.from(potency.clipped) }),
@@ -61,18 +63,13 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
   }
 }
 
-/** Wall time of an entry on the steady axis: less the clock steps that were recorded before it was entered. */
+/** Wall time of an entry on the steady axis: less the steps within the batch that were recorded before it was entered. */
 export const entryElapsedS = (
   entry: Pick<Entry, 'happened_at' | 'seq'>,
   startUs: TimeUs,
   clockSteps: readonly Entry[],
 ): number => {
-  const stepped = clockSteps
-    .filter((step) => step.seq < entry.seq && Date.parse(step.happened_at) * 1000 >= startUs)
-    .reduce(
-      (sum, step) => sum + (step.kind === 'from-daemon' ? Number(step.data.detail['step_us'] ?? 0) : 0),
-      0,
-    )
+  const stepped = sumOfStepsUs(clockSteps.filter((step) => step.seq < entry.seq))
   return (Date.parse(entry.happened_at) * 1000 - startUs - stepped) / 1e6
 }
 
@@ -86,14 +83,16 @@ const ANALYSED = new Set([
   'probe-out',
 ])
 
-const events = ({ batch, startUs, clockSteps }: InputParts): AnalysisEvent[] =>
-  batch.entries
+const events = ({ batch, startUs, clockSteps }: InputParts): AnalysisEvent[] => {
+  const steps = stepsWithin(batch, clockSteps)
+  return batch.entries
     .filter((entry) => ANALYSED.has(entry.kind) && !batch.undone.has(entry.id))
     .map((entry) => ({
       kind: entry.kind as AnalysisEvent['kind'],
-      atS: entryElapsedS(entry, startUs, clockSteps),
+      atS: entryElapsedS(entry, startUs, steps),
     }))
     .sort((a, b) => a.atS - b.atS)
+}
 
 /** With no meter wired, the values people typed are the readings; their uncertainty is the method's. */
 const handReadings = ({ batch, startUs }: InputParts) => {

@@ -12,6 +12,15 @@ export interface Newest {
   readonly receivedMs: number
 }
 
+/** Part of the axis, its start inclusive, its end exclusive. */
+export interface Span {
+  readonly fromS: number
+  readonly toS: number
+}
+
+const EVER: Span = { fromS: Number.NEGATIVE_INFINITY, toS: Number.POSITIVE_INFINITY }
+export const FROM_ZERO: Span = { fromS: 0, toS: Number.POSITIVE_INFINITY }
+
 /** Readings of one channel kept in memory at most: a day at 1 Hz. Beyond it the oldest tenth is let go. */
 const MOST_KEPT = 90_000
 
@@ -34,10 +43,12 @@ export class ChannelMemory {
     this.calibration = calibration
   }
 
-  add(reading: Reading, receivedMs: number): void {
+  /** Readings outside the span of the axis are not of this batch, whatever their names are. */
+  add(reading: Reading, receivedMs: number, { fromS, toS }: Span = EVER): void {
     const elapsed = elapsedOf(reading, this.elapsed, this.startUs)
     // a late or repeated reading never moves the axis back
     if (this.elapsed && elapsed.seconds <= this.elapsed.seconds) return
+    if (elapsed.seconds < fromS || elapsed.seconds >= toS) return
     this.elapsed = elapsed
     const value = reading.value === null ? null : calibrated(reading.value, this.calibration)
     const usable = reading.quality === 'good' || reading.quality === 'clipped'

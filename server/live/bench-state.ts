@@ -10,8 +10,9 @@ import type { Entry } from '../ledger/entry.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { Curves, LiveBench } from '../wire.ts'
 import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
-import { ChannelMemory } from './bench-memory.ts'
+import { ChannelMemory, FROM_ZERO } from './bench-memory.ts'
 import { benchView } from './bench-view.ts'
+import { isBeforeOpening, namesAheadUs } from './clock-steps.ts'
 import { curvesView } from './curves-view.ts'
 import { CURVE_POINTS, type Estimator } from './estimator.ts'
 
@@ -20,6 +21,9 @@ export interface ServerClock {
   readonly nowMs: () => number
   readonly steadyMs: () => number
 }
+
+/** A step of the clock is recorded a moment after it happened. */
+const CLOCKS_APART_MS = 3_600_000
 
 /** Without a batch, the last minutes are enough for a number. */
 const NO_BATCH_WINDOW_US = 300e6
@@ -81,8 +85,16 @@ export class BenchState {
     if (!series) return memory
     const nowMs = this.clock.nowMs()
     const steady = this.clock.steadyMs()
-    for (const reading of store.rangeNow(series, this.startUs, timeUs((nowMs + 3_600_000) * 1000)))
-      memory.add(reading, steady - Math.max(0, nowMs - reading.timeUs / 1000))
+    const { batch, clockSteps } = this.known
+    const endUs = timeUs((nowMs + CLOCKS_APART_MS) * 1000 + namesAheadUs(clockSteps))
+    const tooOld = batch ? isBeforeOpening(batch, clockSteps) : () => false
+    for (const reading of store.rangeNow(series, this.startUs, endUs))
+      if (!tooOld(reading))
+        memory.add(
+          reading,
+          steady - Math.max(0, nowMs - (reading.timeUs - reading.movedUs) / 1000),
+          FROM_ZERO,
+        )
     return memory
   }
 

@@ -1,3 +1,4 @@
+import type { Reading } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
@@ -9,8 +10,15 @@ import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { openingUndone } from '../ledger/newest-batch.ts'
-import { analysisInput, batchStartUs, expectationInput, meanOf } from '../live/analysis-input.ts'
+import {
+  analysisInput,
+  batchStartUs,
+  entryElapsedS,
+  expectationInput,
+  meanOf,
+} from '../live/analysis-input.ts'
 import { ChannelMemory } from '../live/bench-memory.ts'
+import { isBeforeOpening, namesAheadUs, stepsWithin } from '../live/clock-steps.ts'
 import { curvesView } from '../live/curves-view.ts'
 import { CURVE_POINTS, type Estimator } from '../live/estimator.ts'
 import { batchHead, fitSummary, forecastOf, verdictOf } from '../live/present.ts'
@@ -20,7 +28,7 @@ import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
 export const ANALYSIS_VERSION = 'spargewatch.analysis/1'
 
 /** After flow-off an undiscarded batch is read for this long at most. */
-const LONGEST_BATCH_US = 24 * 3600e6
+const LONGEST_BATCH_S = 24 * 3600
 
 export interface Worked {
   readonly batch: Batch
@@ -70,12 +78,17 @@ export class BatchReports {
   work(batch: Batch): Worked {
     const { store, estimator } = this.parts
     const startUs = batchStartUs(batch)
+    const clockSteps = this.parts.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step')
+    const end = batch.entries.findLast((e) => e.kind === 'discarded' && !batch.undone.has(e.id)) ?? {
+      happened_at: new Date(this.parts.nowMs()).toISOString(),
+      seq: Number.MAX_SAFE_INTEGER,
+    }
+    const endS = Math.min(LONGEST_BATCH_S, entryElapsedS(end, startUs, stepsWithin(batch, clockSteps)))
     const endUs = timeUs(
-      Math.min(
-        startUs + LONGEST_BATCH_US,
-        Date.parse(batch.discardedAt ?? new Date(this.parts.nowMs()).toISOString()) * 1000,
-      ),
+      Math.min(startUs + LONGEST_BATCH_S * 1e6, Date.parse(end.happened_at) * 1000) +
+        namesAheadUs(clockSteps),
     )
+    const belongs = { endS, tooOld: isBeforeOpening(batch, clockSteps) }
     const series = store.wiring().filter((s) => s.bench === batch.bench)
     const calibrations = this.parts.ledger.ofKind('calibration')
     const potency = this.read(
@@ -83,12 +96,14 @@ export class BatchReports {
       startUs,
       endUs,
       calibrations,
+      belongs,
     )
     const temperature = this.read(
       this.seriesWithReadings(series, 'fluid-temperature', startUs, endUs),
       startUs,
       endUs,
       calibrations,
+      belongs,
     )
     const input = analysisInput({
       batch,
@@ -99,8 +114,8 @@ export class BatchReports {
       fullScaleMgL: potency.series?.fullScale ?? null,
       history: undefined,
       noise: undefined,
-      clockSteps: this.parts.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
-      nowS: (endUs - startUs) / 1e6,
+      clockSteps,
+      nowS: endS,
     })
     return {
       batch,
@@ -121,11 +136,18 @@ export class BatchReports {
     return candidates.find((s) => this.parts.store.envelopeNow(s, from, to, 1).length > 0)
   }
 
-  private read(series: SeriesInfo | undefined, from: TimeUs, to: TimeUs, calibrations: readonly Entry[]) {
+  private read(
+    series: SeriesInfo | undefined,
+    from: TimeUs,
+    to: TimeUs,
+    calibrations: readonly Entry[],
+    { endS, tooOld }: { readonly endS: number; readonly tooOld: (reading: Reading) => boolean },
+  ) {
     const at = new Date(to / 1000).toISOString()
     const calibration = series && calibrationInForce(calibrations, series.instrument, series.channel, at)
     const memory = new ChannelMemory(from, calibration)
-    if (series) for (const reading of this.parts.store.rangeNow(series, from, to)) memory.add(reading, 0)
+    for (const reading of series ? this.parts.store.rangeNow(series, from, to) : [])
+      if (!tooOld(reading)) memory.add(reading, 0, { fromS: 0, toS: endS })
     return { memory, calibration, series }
   }
 

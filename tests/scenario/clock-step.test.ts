@@ -1,0 +1,201 @@
+import { join } from 'node:path'
+import { v7 as uuidv7 } from 'uuid'
+import { describe, expect, it } from 'vitest'
+import { readIngestConfig } from '../../ingest/config.ts'
+import { startDaemon } from '../../ingest/daemon.ts'
+import { createLog } from '../../ingest/log.ts'
+import type { Reading } from '../../ingest/reading/reading.ts'
+import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import { act } from '../../server/acting/act.ts'
+import { liveEstimate } from '../../server/analysis/live.ts'
+import type { Analysis } from '../../server/analysis/schema.ts'
+import { readServerConfig } from '../../server/config.ts'
+import { openService, type Service } from '../../server/service.ts'
+import type { Act, LiveBench } from '../../server/wire.ts'
+import { OPENING } from '../support/api.ts'
+import { handClock } from '../support/hand-clock.ts'
+import { makeHome, tcpPort, wiring } from '../support/home.ts'
+import { connected, meterLine, startMeter } from '../support/meter.ts'
+import { until } from '../support/until.ts'
+
+const EVERY_S = 6
+const HOUR_S = 3600
+/** The meter is on before the batch is opened at 0 s. */
+const FIRST_S = -600
+const OZONE_ON_S = 60
+const OZONE_OFF_S = 60 + 8 * 60
+/** When the screen is looked at: nine minutes into standing, some four before the target is reached. */
+const LOOK_S = OZONE_OFF_S + 9 * 60
+const END_S = OZONE_OFF_S + 25 * 60
+
+/** Rise to 24 mg/L at 0.6/min, then a half-life of 20 min; a wiggle of ±0.1 mg/L stands in for noise. */
+const valueAt = (second: number): number => {
+  if (second < 0) return 5
+  const risen = (s: number) => 24 * (1 - Math.exp((-0.6 * Math.max(0, s - OZONE_ON_S)) / 60))
+  const decayed = Math.exp((-Math.LN2 * Math.max(0, second - OZONE_OFF_S)) / (20 * 60))
+  const wiggle = Math.sin(second * 12.9898) * 43758.5453
+  return risen(Math.min(second, OZONE_OFF_S)) * decayed + 0.2 * (wiggle - Math.floor(wiggle) - 0.5)
+}
+
+interface Outcome {
+  readonly readings: readonly Reading[]
+  readonly steps: readonly unknown[]
+  readonly analysis: Analysis
+  readonly afterDiscard: Analysis
+  readonly look: LiveBench | undefined
+  readonly gaps: number
+}
+
+/** One whole batch through the real daemon and the real engine, on clocks that the test moves. */
+const runBatch = async (
+  step: { readonly atS: number; readonly byS: number } | undefined,
+): Promise<Outcome> => {
+  const clock = handClock('2026-03-14T10:00:00Z')
+  const meter = await startMeter()
+  const home = makeHome(wiring({ port: tcpPort(meter.port, 60), intervalS: EVERY_S, commitMs: 5 }))
+  const readingsPath = join(home, 'readings.db')
+  const log = createLog('daemon', 'silent')
+  const stopDaemon = startDaemon({ config: readIngestConfig(home), readingsPath, clock: clock.daemon, log })
+  const troubles: unknown[] = []
+  const service = openService({
+    config: readServerConfig(home),
+    version: 'test',
+    files: { readings: readingsPath, ledger: join(home, 'ledger.db') },
+    estimator: liveEstimate,
+    clock: clock.server,
+    publish: { live() {}, curves() {}, readings() {}, alarms() {}, entries() {} },
+    onTrouble: (error) => troubles.push(error),
+  })
+  service.engine.start()
+  const reader = new SqliteStore({ path: readingsPath, kind: 'real', writes: false })
+  try {
+    await connected(meter)
+    meter.send('\r\n')
+    const batch = uuidv7()
+    let look: LiveBench | undefined
+    for (let second = FIRST_S; second <= END_S; second += EVERY_S) {
+      if (second === step?.atS) {
+        clock.step(step.byS)
+        await until('the step to be recorded', () => clockStepsOf(service).length > 0)
+      }
+      if (second === 0) enter(service, batch, OPENING)
+      if (second === OZONE_ON_S) enter(service, batch, { kind: 'ozone-on' })
+      if (second === OZONE_OFF_S) {
+        enter(service, batch, { kind: 'ozone-off' })
+        enter(service, batch, { kind: 'flow-off' })
+      }
+      const before = reader.newestSeq()
+      meter.send(meterLine(second, valueAt(second).toFixed(3), '20.0'))
+      await soon(() => reader.newestSeq() >= before + 2)
+      if (second === LOOK_S)
+        look = await until('a countdown', () => {
+          const live = service.engine.bench('A')?.live
+          return live?.forecast.state === 'counting' && live.potency.state === 'live' && live
+        })
+      clock.pass(EVERY_S)
+    }
+    const analysis = analysisOf(service, batch)
+    enter(service, batch, { kind: 'discarded' })
+    expect(troubles).toEqual([])
+    return {
+      readings: reader.after(0, 100_000),
+      steps: clockStepsOf(service).map((e) => e.data.detail['step_us']),
+      analysis,
+      afterDiscard: analysisOf(service, batch),
+      look,
+      gaps: service.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'gap').length,
+    }
+  } finally {
+    stopDaemon()
+    service.close()
+    reader.db.close()
+    await meter.close()
+  }
+}
+
+const clockStepsOf = (service: Service) =>
+  service.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step')
+
+const enter = (service: Service, batch: string, entry: Act['entry']) =>
+  act(
+    batch,
+    { id: uuidv7(), bench: 'A', who: 'Ines', expected_seq: 1_000_000, entry },
+    {
+      ledger: service.ledger,
+      zone: 'UTC',
+      benches: new Set(['A']),
+      nowMs: service.clock.nowMs,
+      valueAt: () => null,
+    },
+  )
+
+const analysisOf = (service: Service, id: string): Analysis => {
+  const batch = service.reports.batch(id)
+  if (!batch) throw new Error('the batch is gone')
+  return service.reports.analysis(batch)
+}
+
+/** Finer than `until`: three hundred readings are waited for one by one. */
+const soon = async (probe: () => boolean): Promise<void> => {
+  for (
+    const end = performance.now() + 20_000;
+    !probe();
+    await new Promise((resolve) => setTimeout(resolve, 2))
+  )
+    if (performance.now() > end) throw new Error('waited 20 s for a reading to be stored')
+}
+
+/** The numbers of an analysis; its moments are wall times, which a step moves. */
+const numbersOf = (analysis: Analysis) =>
+  analysis.phases.map((phase) => {
+    const { start: _start, end: _end, notes: _notes, ...numbers } = phase
+    return numbers
+  })
+
+const minutesLeft = ({ look }: Outcome): number =>
+  (Date.parse(look?.forecast.reaches_target_at ?? '') - Date.parse(look?.at ?? '')) / 60_000
+
+const rounded = (value: unknown): unknown =>
+  JSON.parse(JSON.stringify(value, (_key, v) => (typeof v === 'number' ? Number(v.toPrecision(6)) : v)))
+
+let withoutStep: Promise<Outcome> | undefined
+
+describe('a step of the wall clock by an hour', () => {
+  it.each([
+    ['forward before the batch is opened', { atS: -120, byS: HOUR_S }],
+    ['back before the batch is opened', { atS: -120, byS: -HOUR_S }],
+    ['forward while bubbling', { atS: 240, byS: HOUR_S }],
+    ['back while bubbling', { atS: 240, byS: -HOUR_S }],
+    ['forward while standing', { atS: 900, byS: HOUR_S }],
+    ['back while standing', { atS: 900, byS: -HOUR_S }],
+  ])('%s is recorded, moves no reading from its place and changes no fit', async (_name, step) => {
+    withoutStep ??= runBatch(undefined)
+    const [plain, stepped] = await Promise.all([withoutStep, runBatch(step)])
+    expect(plain.steps).toEqual([])
+    expect(stepped.steps).toEqual([step.byS * 1e6])
+    expect(stepped.gaps).toBe(0)
+    expect(stepped.look?.potency.value_mg_l).toBeCloseTo(plain.look?.potency.value_mg_l ?? 0, 0)
+    expect(minutesLeft(stepped)).toBeGreaterThan(2)
+    // the engine may be a reading or two behind at the look: half a minute is far from an hour
+    expect(minutesLeft(stepped), 'the countdown runs on the clock as it goes now').toBeCloseTo(
+      minutesLeft(plain),
+      0,
+    )
+
+    const values = (o: Outcome) => o.readings.map((r) => [r.series.channel, r.value])
+    expect(values(stepped)).toEqual(values(plain))
+    expect(stepped.readings.length).toBe(2 * ((END_S - FIRST_S) / EVERY_S + 1))
+    const ozone = stepped.readings.filter((r) => r.series.channel === 'dissolved-ozone')
+    for (let i = 1; i < ozone.length; i++) {
+      expect(ozone[i]!.timeUs).toBeGreaterThan(ozone[i - 1]!.timeUs)
+      expect(ozone[i]!.monoMs - ozone[i - 1]!.monoMs).toBeCloseTo(EVERY_S * 1000, 3)
+    }
+    const moved = ozone.filter((r) => r.movedUs > 0).length
+    expect(moved > 0, 'only a step back has to move names').toBe(step.byS < 0)
+
+    expect(plain.analysis.phases.slice(-2).map((p) => p.kind)).toEqual(['rise', 'decay'])
+    expect(plain.analysis.phases.at(-1)?.status).toBe('fitted')
+    expect(rounded(numbersOf(stepped.analysis))).toEqual(rounded(numbersOf(plain.analysis)))
+    expect(rounded(numbersOf(stepped.afterDiscard))).toEqual(rounded(numbersOf(plain.afterDiscard)))
+  })
+})
