@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useEffect } from 'preact/hooks'
 import { NOT_A_DEVICE } from './cautions.ts'
 import { Connectedness } from './parts/connectedness.tsx'
+import { SimulatedMark } from './parts/simulated-mark.tsx'
 import { TopBar } from './parts/top-bar.tsx'
 import { type Route, routeOf } from './route.ts'
 import { Link, usePath } from './router.tsx'
@@ -84,9 +85,5 @@ const SimulatedBanner = ({ route }: { readonly route: Route }) => {
   const bench = route.screen === 'bench' ? route.bench : null
   const here = site?.benches.find((b) => b.id === bench)
   if (site?.simulated !== true && here?.simulated !== true) return null
-  return (
-    <p class="simulated">
-      <strong>Simulated.</strong> These numbers come from a simulation, not from a meter.
-    </p>
-  )
+  return <SimulatedMark what="numbers are not from a meter." />
 }

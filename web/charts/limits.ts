@@ -10,7 +10,7 @@ export interface Limits {
 /** Bench meters scatter by a few tenths about an empty flask: less than this below zero is noise. Common practice, no source. */
 const NOISE_MG_L = 1
 const MOST_STEPS = 6
-const HEADROOM = 1.04
+const HEADROOM = 1.02
 const LEAST_TOP_MG_L = 2
 
 /**

@@ -140,7 +140,7 @@ const targetWords = ({ curves: { target_mg_l } }: ChartProps) =>
   target_mg_l === null ? null : { y: target_mg_l, text: concentration(target_mg_l) }
 
 /** Width and height of the drawing on a printed sheet, px: what A4 and Letter both hold between their margins. */
-const PRINTED = [660, 330] as const
+const PRINTED = [600, 330] as const
 
 const fitToPrint = (chart: Chart<'line', XY[]>): (() => void) => {
   const before = () => chart.resize(...PRINTED)

@@ -1,7 +1,9 @@
 import { useEffect, useState } from 'preact/hooks'
+import { askForNotices } from '../notices.ts'
 import { useApp, useNow } from '../store.ts'
 import { ozoneOffDue } from '../time-left.ts'
 import { useServerNow } from './site-time.tsx'
+import { useNotices } from './use-notices.ts'
 
 const EVERY_MS = 3000
 
@@ -12,6 +14,7 @@ export const SoundButton = () => {
   const high = useApp((s) => s.alarms.some((a) => a.state === 'unacknowledged' && a.priority === 'high'))
   const planned = useOzoneOffDue()
   const call = sounding || planned
+  useNotices(audio !== null)
   useEffect(() => {
     if (audio === null || !call) return
     play(audio, high)
@@ -24,6 +27,7 @@ export const SoundButton = () => {
     void made.resume()
     tone(made, 660, 0, 0.15)
     setAudio(made)
+    askForNotices()
   }
   const turnOff = () => {
     void audio?.close()

@@ -4,7 +4,7 @@ import type { PotencyShown } from '../potency-shown.ts'
 import { reason } from '../reasons.ts'
 import type { SiteClock } from '../site-clock.ts'
 import { ofForecast, type TimeLeft, timeLeft } from '../time-left.ts'
-import { BASIS, forecastBelow, PHASE } from '../words.ts'
+import { BASIS, forecastBelow, PHASE, underWay } from '../words.ts'
 
 interface TimeProps {
   readonly live: LiveBench
@@ -52,7 +52,13 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
     case 'no-target':
       return <p class="time-words">No value set: no time is counted.</p>
     case 'below-target':
-      return <p class="time-words">{forecastBelow(live)}.</p>
+      return (
+        <p class="time-words">
+          {live.decision === 'below' && !underWay(live.phase)
+            ? 'No time is left above it.'
+            : `${forecastBelow(live)}.`}
+        </p>
+      )
     case 'cannot-tell':
       return (
         <p class="time-words">How long cannot be told{left.why === null ? '.' : `: ${reason(left.why)}`}</p>

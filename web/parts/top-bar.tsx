@@ -1,3 +1,4 @@
+import { useEffect, useState } from 'preact/hooks'
 import { useUnit } from '../remembered.ts'
 import type { Route } from '../route.ts'
 import { Link } from '../router.tsx'
@@ -17,32 +18,49 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
   const site = useApp((s) => s.site)
   const alarms = useApp((s) => s.alarms)
   const waiting = alarms.filter((a) => a.state === 'unacknowledged').length
+  const [open, setOpen] = useState(false)
+  useEffect(() => setOpen(false), [route])
   return (
-    <header class="top">
+    <header class={open ? 'top top-open' : 'top'}>
       <p class="site">
         <b>Spargewatch</b> <span>{site?.name ?? ''}</span>
       </p>
-      <nav aria-label="Screens">
-        {SCREENS.map(({ to, text, screens }) => (
-          <Link key={to} to={to} current={(screens as readonly string[]).includes(route.screen)}>
-            {text}
-            {to === '/alarms' && waiting > 0 && (
-              <span class="waiting">
-                {waiting}
-                <span class="unseen"> not acknowledged</span>
-              </span>
-            )}
-          </Link>
-        ))}
-      </nav>
-      <div class="tools">
-        <SiteTime />
-        <UnitChoice />
-        <SoundButton />
+      <SiteTime />
+      <button
+        type="button"
+        class="menu"
+        aria-expanded={open}
+        aria-controls="screens-and-tools"
+        onClick={() => setOpen(!open)}
+      >
+        Menu
+        <Waiting count={waiting} />
+      </button>
+      <div class="top-more" id="screens-and-tools">
+        <nav aria-label="Screens">
+          {SCREENS.map(({ to, text, screens }) => (
+            <Link key={to} to={to} current={(screens as readonly string[]).includes(route.screen)}>
+              {text}
+              {to === '/alarms' && <Waiting count={waiting} />}
+            </Link>
+          ))}
+        </nav>
+        <div class="tools">
+          <UnitChoice />
+          <SoundButton />
+        </div>
       </div>
     </header>
   )
 }
+
+const Waiting = ({ count }: { readonly count: number }) =>
+  count === 0 ? null : (
+    <span class="waiting">
+      {count}
+      <span class="unseen"> alarms not acknowledged</span>
+    </span>
+  )
 
 const UnitChoice = () => {
   const [unit, setUnit] = useUnit()

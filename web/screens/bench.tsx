@@ -17,6 +17,7 @@ import { StepList } from '../parts/step-list.tsx'
 import { TimeBlock } from '../parts/time-block.tsx'
 import { UndoBar } from '../parts/undo-bar.tsx'
 import { useBenchView } from '../parts/use-bench-view.ts'
+import { useWakeLock } from '../parts/use-wake-lock.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
 
@@ -24,12 +25,15 @@ import { useApp, useNow } from '../store.ts'
 export const BenchScreen = ({ bench }: { readonly bench: string }) => {
   const connection = useConnection()
   useEffect(() => connection?.watch(bench), [connection, bench])
+  useWakeLock()
   const view = useBenchView(bench, useNow())
   if (view === null) return <NoBench bench={bench} />
   return (
     <article class="page bench">
-      <h1>{view.live.name}</h1>
-      {view.live.batch !== null && <BatchLine batch={view.live.batch} unit={view.unit} />}
+      <div class="bench-head">
+        <h1>{view.live.name}</h1>
+        {view.live.batch !== null && <BatchLine batch={view.live.batch} unit={view.unit} />}
+      </div>
       <AlarmStrip
         alarms={view.live.alarms}
         clock={view.clock}
@@ -57,15 +61,15 @@ const Now = ({ view }: { readonly view: BenchView }) => {
           <EstimateNow view={view} />
         </div>
       </section>
-      <section class="now-time" aria-label="Phase and time">
-        <h2 class="margin">Time</h2>
-        <TimeBlock live={live} shown={shown} clock={clock} now_ms={now_ms} connected={view.in_touch} />
-      </section>
       <section class="now-next" aria-label="Next step">
         <h2 class="margin">Next step</h2>
         <p class="next-step">
           {view.in_touch ? live.next_step.text : 'None can be given: this screen is not connected.'}
         </p>
+      </section>
+      <section class="now-time" aria-label="Phase and time">
+        <h2 class="margin">Time</h2>
+        <TimeBlock live={live} shown={shown} clock={clock} now_ms={now_ms} connected={view.in_touch} />
       </section>
     </div>
   )

@@ -7,6 +7,7 @@ import { FitTable } from '../parts/fit-table.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { RecordChart } from '../parts/record-chart.tsx'
 import { Anchor, Gaps, RecordSettings, RecordSummary } from '../parts/record-parts.tsx'
+import { SimulatedMark } from '../parts/simulated-mark.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { VerdictList } from '../parts/verdict-list.tsx'
 import { useUnit } from '../remembered.ts'
@@ -41,11 +42,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
   return (
     <article class="page record">
       <h1>Batch {head.number}</h1>
-      {head.simulated && site?.simulated !== true && (
-        <p class="simulated">
-          <strong>Simulated.</strong> This batch comes from a simulation, not from a meter.
-        </p>
-      )}
+      {head.simulated && site?.simulated !== true && <SimulatedMark what="this batch is not from a meter." />}
       <Downloads batch={head.id} />
       <p class="hint">Times are {clock.zone}.</p>
       <RecordSummary record={record} unit={unit} />
