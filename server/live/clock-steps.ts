@@ -11,9 +11,13 @@ export const sumOfStepsUs = (steps: readonly Entry[]): number =>
 
 const openedSeq = (batch: Batch): number => batch.entries[0]?.seq ?? 0
 
-/** Steps recorded after the opening: only they lie between two moments of the batch. */
+const discardedSeq = (batch: Batch): number =>
+  batch.entries.findLast((e) => e.kind === 'discarded' && !batch.undone.has(e.id))?.seq ??
+  Number.POSITIVE_INFINITY
+
+/** Steps recorded between opening and discard: only they lie between two moments of the batch. */
 export const stepsWithin = (batch: Batch, clockSteps: readonly Entry[]): readonly Entry[] =>
-  clockSteps.filter((step) => step.seq > openedSeq(batch))
+  clockSteps.filter((step) => step.seq > openedSeq(batch) && step.seq < discardedSeq(batch))
 
 /**
  * After a clock was set back, readings are named after the newest name given before, so their names run ahead of the

@@ -1,9 +1,13 @@
+import type { Reading } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { timeUs } from '../../ingest/units.ts'
 import { calibrationInForce } from '../calibration/in-force.ts'
 import type { Batch } from '../ledger/batch.ts'
+import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { batchStartUs } from '../live/analysis-input.ts'
+import { isBeforeOpening, namesAheadUs, stepsWithin, sumOfStepsUs } from '../live/clock-steps.ts'
+import { type Elapsed, elapsedOf } from '../live/elapsed.ts'
 import { readingsCsv } from './readings-csv.ts'
 
 export interface CsvSources {
@@ -20,7 +24,9 @@ export const batchReadingsCsv = (
   { store, ledger, site, simulated, nowMs }: CsvSources,
 ): Generator<string> => {
   const from = batchStartUs(batch)
-  const to = timeUs((batch.discardedAt ? Date.parse(batch.discardedAt) : nowMs) * 1000 + 1)
+  const clockSteps = ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step')
+  const end = (batch.discardedAt ? Date.parse(batch.discardedAt) : nowMs) * 1000 + 1
+  const to = timeUs(end + namesAheadUs(clockSteps))
   const series = store.wiring().filter((s) => s.bench === batch.bench)
   const withReadings = (channel: string) =>
     series.find((s) => s.channel === channel && store.envelopeNow(s, from, to, 1).length > 0)
@@ -38,7 +44,26 @@ export const batchReadingsCsv = (
       ledgerHead: head.head,
       ledgerEntries: head.entries,
     },
-    meter ? store.rangeNow(meter, from, to) : [],
-    thermometer ? store.rangeNow(thermometer, from, to) : [],
+    meter ? inPlace(store.rangeNow(meter, from, to), batch, clockSteps) : [],
+    thermometer ? inPlace(store.rangeNow(thermometer, from, to), batch, clockSteps) : [],
   )
+}
+
+/**
+ * After a clock step the names of readings no longer tell when they were: they get the time that uptime gives them,
+ * told by the clock as it went at the end. Without a step nothing changes.
+ */
+const inPlace = (readings: Reading[], batch: Batch, clockSteps: readonly Entry[]): Reading[] => {
+  if (clockSteps.length === 0) return readings
+  const from = batchStartUs(batch)
+  const tooOld = isBeforeOpening(batch, clockSteps)
+  const steppedUs = sumOfStepsUs(stepsWithin(batch, clockSteps))
+  let before: Elapsed | undefined
+  return readings.flatMap((reading) => {
+    if (tooOld(reading)) return []
+    const at = elapsedOf(reading, before, from)
+    if (at.seconds < 0) return []
+    before = at
+    return [{ ...reading, timeUs: timeUs(from + steppedUs + Math.round(at.seconds * 1e6)) }]
+  })
 }

@@ -10,6 +10,7 @@ import { act } from '../../server/acting/act.ts'
 import { liveEstimate } from '../../server/analysis/live.ts'
 import type { Analysis } from '../../server/analysis/schema.ts'
 import { readServerConfig } from '../../server/config.ts'
+import { batchReadingsCsv } from '../../server/report/batch-readings-csv.ts'
 import { openService, type Service } from '../../server/service.ts'
 import type { Act, LiveBench } from '../../server/wire.ts'
 import { OPENING } from '../support/api.ts'
@@ -44,6 +45,8 @@ interface Outcome {
   readonly afterDiscard: Analysis
   readonly look: LiveBench | undefined
   readonly gaps: number
+  /** Seconds between the rows of the batch's file of readings. */
+  readonly rowsApartS: readonly number[]
 }
 
 /** One whole batch through the real daemon and the real engine, on clocks that the test moves. */
@@ -95,14 +98,22 @@ const runBatch = async (
       clock.pass(EVERY_S)
     }
     const analysis = analysisOf(service, batch)
+    const rowsApartS = rowsApart(service, batch)
     enter(service, batch, { kind: 'discarded' })
+    const afterDiscard = analysisOf(service, batch)
+    clock.step(-HOUR_S)
+    await until('the last step', () => clockStepsOf(service).length === (step ? 2 : 1))
+    expect(analysisOf(service, batch), 'a later step is not the business of an old batch').toEqual(
+      afterDiscard,
+    )
     expect(troubles).toEqual([])
     return {
       readings: reader.after(0, 100_000),
       steps: clockStepsOf(service).map((e) => e.data.detail['step_us']),
       analysis,
-      afterDiscard: analysisOf(service, batch),
+      afterDiscard,
       look,
+      rowsApartS,
       gaps: service.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'gap').length,
     }
   } finally {
@@ -133,6 +144,16 @@ const analysisOf = (service: Service, id: string): Analysis => {
   const batch = service.reports.batch(id)
   if (!batch) throw new Error('the batch is gone')
   return service.reports.analysis(batch)
+}
+
+const rowsApart = (service: Service, id: string): number[] => {
+  const batch = service.reports.batch(id)
+  if (!batch) throw new Error('the batch is gone')
+  const sources = { ...service, site: 'Test clinic', simulated: false, nowMs: service.clock.nowMs() }
+  const times = [...batchReadingsCsv(batch, sources)]
+    .filter((row) => /^\d{4}-/.test(row))
+    .map((row) => Date.parse(row.split(',')[0] ?? '') / 1000)
+  return times.slice(1).map((time, i) => time - (times[i] ?? 0))
 }
 
 /** Finer than `until`: three hundred readings are waited for one by one. */
@@ -171,8 +192,8 @@ describe('a step of the wall clock by an hour', () => {
   ])('%s is recorded, moves no reading from its place and changes no fit', async (_name, step) => {
     withoutStep ??= runBatch(undefined)
     const [plain, stepped] = await Promise.all([withoutStep, runBatch(step)])
-    expect(plain.steps).toEqual([])
-    expect(stepped.steps).toEqual([step.byS * 1e6])
+    expect(plain.steps).toEqual([-HOUR_S * 1e6])
+    expect(stepped.steps).toEqual([step.byS * 1e6, -HOUR_S * 1e6])
     expect(stepped.gaps).toBe(0)
     expect(stepped.look?.potency.value_mg_l).toBeCloseTo(plain.look?.potency.value_mg_l ?? 0, 0)
     expect(minutesLeft(stepped)).toBeGreaterThan(2)
@@ -196,6 +217,10 @@ describe('a step of the wall clock by an hour', () => {
     expect(plain.analysis.phases.slice(-2).map((p) => p.kind)).toEqual(['rise', 'decay'])
     expect(plain.analysis.phases.at(-1)?.status).toBe('fitted')
     expect(rounded(numbersOf(stepped.analysis))).toEqual(rounded(numbersOf(plain.analysis)))
+    expect(new Set(stepped.rowsApartS), 'the file of readings can be analysed again').toEqual(
+      new Set([EVERY_S]),
+    )
+    expect(stepped.rowsApartS).toEqual(plain.rowsApartS)
     expect(rounded(numbersOf(stepped.afterDiscard))).toEqual(rounded(numbersOf(plain.afterDiscard)))
   })
 })
