@@ -6,10 +6,11 @@ import { type AsideCodes, CLIPPED, SETTLING, USABLE } from './aside.ts'
 import { withoutTemperatureGaps } from './batch-temperature.ts'
 import type { CleanReadings } from './clean-readings.ts'
 import { cleanReadings } from './clean-readings.ts'
-import { analyseDecay, type DecayResult } from './decay-report.ts'
+import type { DecayResult } from './decay-report.ts'
 import type { AnalysisInput } from './input.ts'
+import { afresh, type PhaseAnalysis } from './phase-memory.ts'
 import { analysePurge, type PurgeResult } from './purge-report.ts'
-import { analyseRise, type RiseResult } from './rise-report.ts'
+import type { RiseResult } from './rise-report.ts'
 import { markOutlierRuns } from './set-aside.ts'
 import { withStep } from './step-at-flow-off.ts'
 
@@ -24,7 +25,8 @@ export interface BatchFits {
   readonly aside: AsideCodes
 }
 
-export const fitBatch = (given: AnalysisInput): BatchFits => {
+/** `finished` fits the phases that another follows; the last one is always fitted anew. */
+export const fitBatch = (given: AnalysisInput, finished: PhaseAnalysis = afresh): BatchFits => {
   const input = withoutTemperatureGaps(given)
   const readings = cleanReadings(input)
   const context = { input, readings }
@@ -34,10 +36,11 @@ export const fitBatch = (given: AnalysisInput): BatchFits => {
     probeLagS: input.probeLag?.tauS ?? 0,
   })
   let lagSuspected = false
-  const fitted = phases.map((phase) => {
+  const fitted = phases.map((phase, i) => {
+    const analyse = i + 1 < phases.length ? finished : afresh
     if (phase.kind === 'purge') return phase
-    if (phase.kind === 'decay') return analyseDecay(context, phase, lagSuspected)
-    const rise = analyseRise(context, phase)
+    if (phase.kind === 'decay') return analyse.decay(context, phase, lagSuspected)
+    const rise = analyse.rise(context, phase)
     lagSuspected ||= rise.lagSuspected
     return rise
   })

@@ -5,8 +5,9 @@ import { fittedCurves } from './curves.ts'
 import { type BatchFits, fitBatch, type PhaseResult } from './fit-batch.ts'
 import { forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
-import type { LiveEstimate, LivePotency, TimeLeft } from './live-estimate.ts'
+import type { LiveEstimate, LiveEstimator, LivePotency, TimeLeft } from './live-estimate.ts'
 import { noiseSeen } from './noise-seen.ts'
+import { remembering } from './phase-memory.ts'
 import { fromFit, type PotencyNow, potencyNow } from './potency-now.ts'
 import type { Reason } from './quantity-schema.ts'
 import { lastUsable } from './recent-readings.ts'
@@ -20,8 +21,20 @@ const LONGEST_ESTIMATE_S = 3600
 const NORMAL_TWO_SIDED = 1.959964
 
 /** Everything the live screen shows of one bench, from the readings and entries up to `nowS`. Pure. */
-export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimate => {
-  const fits = fitBatch(input)
+export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimate =>
+  estimateFrom(fitBatch(input), curvePoints)
+
+/**
+ * The same numbers for one bench, update after update: fits of finished phases are kept, so that an update costs what
+ * the open phase costs. Make one per bench; a new batch needs no new one.
+ */
+export const createLiveEstimator = (): LiveEstimator => {
+  const finished = remembering()
+  return (input, curvePoints = 0) => estimateFrom(fitBatch(input, finished), curvePoints)
+}
+
+const estimateFrom = (fits: BatchFits, curvePoints: number): LiveEstimate => {
+  const { input } = fits
   const isDiscarded = input.events.some((e) => e.kind === 'discarded' && e.atS <= input.nowS)
   const current = fits.results.at(-1)
   const result = current?.phase.open === true ? current : undefined
