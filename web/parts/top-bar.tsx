@@ -34,14 +34,14 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
         onClick={() => setOpen(!open)}
       >
         Menu
-        <Waiting count={waiting} />
+        <Waiting count={waiting} what="alarms not acknowledged" />
       </button>
       <div class="top-more" id="screens-and-tools">
         <nav aria-label="Screens">
           {SCREENS.map(({ to, text, screens }) => (
             <Link key={to} to={to} current={(screens as readonly string[]).includes(route.screen)}>
               {text}
-              {to === '/alarms' && <Waiting count={waiting} />}
+              {to === '/alarms' && <Waiting count={waiting} what="not acknowledged" />}
             </Link>
           ))}
         </nav>
@@ -54,11 +54,11 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
   )
 }
 
-const Waiting = ({ count }: { readonly count: number }) =>
+const Waiting = ({ count, what }: { readonly count: number; readonly what: string }) =>
   count === 0 ? null : (
     <span class="waiting">
       {count}
-      <span class="unseen"> alarms not acknowledged</span>
+      <span class="unseen"> {what}</span>
     </span>
   )
 

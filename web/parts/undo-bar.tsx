@@ -1,5 +1,7 @@
 import { NO_NAME } from '../acting.ts'
 import { ENTRY_TEXT } from '../entries.ts'
+import { recordPath } from '../route.ts'
+import { Link } from '../router.tsx'
 import type { SiteClock } from '../site-clock.ts'
 import { useNow } from '../store.ts'
 import type { Acting } from '../use-acting.ts'
@@ -46,13 +48,14 @@ const Said = ({ acting, clock }: { readonly acting: Acting; readonly clock: Site
         </div>
       )
     case 'entered': {
-      const { entry, undo_until } = doing.acted
+      const { entry, head, undo_until } = doing.acted
       return (
         <>
           <p>
             <b>{ENTRY_TEXT[entry.kind]}</b> entered for {clock.seconds(entry.happened_at)}.
             {entry.who.name === NO_NAME && ' Entered without a name: sign it with a note.'}
           </p>
+          {entry.kind === 'discarded' && <Link to={recordPath(head.id)}>Record of batch {head.number}</Link>}
           {undo_until !== null && <Undo acting={acting} from={doing.at_mono_ms} />}
         </>
       )
