@@ -2,7 +2,7 @@ import { decayedAt } from '../fit/decay-fit.ts'
 import { potencyAt } from '../fit/saturation-fit.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { HeadlineDecay } from './headline-decay.ts'
-import { fromReadings, type PotencyNow, recentReadings } from './recent-readings.ts'
+import { fromReadings, type PotencyNow, type Recent, recentReadings } from './recent-readings.ts'
 
 /** A fit that misses the latest readings by more than this many standard errors is not believed for now. */
 const MISSES = 1.5
@@ -21,13 +21,23 @@ export const potencyNow = (
   const fitted = result && fromFit(result, atS)
   if (result === undefined || fitted === undefined) return fromReadings(fits, result, atS)
   const recent = recentReadings(fits, result, atS)
-  const then = recent && fromFit(result, recent.meanS)
+  const then = recent && meanOfFit(result, recent, lagMin(fits))
   if (recent === undefined || then === undefined) return fitted
-  // what a probe with this lag would show of the fitted fluid
-  const expected = then.value - lagMin(fits) * then.slope
-  const miss = recent.mean - expected
+  const miss = recent.mean - then.value
   if (Math.abs(miss) < MISSES * Math.hypot(recent.se, then.se)) return fitted
   return { ...fitted, value: fitted.value + miss, se: Math.hypot(fitted.se, recent.se, MISS_DOUBT * miss) }
+}
+
+/**
+ * What a probe with this lag would show of the fitted fluid, averaged over the times of the readings. A bent curve's mean
+ * is not its value at the mean time: by two-point Gauss quadrature, one standard deviation of the times to each side.
+ */
+const meanOfFit = (result: PhaseResult, { meanS, spreadS }: Recent, lag: number) => {
+  const before = fromFit(result, meanS - spreadS)
+  const after = fromFit(result, meanS + spreadS)
+  if (before === undefined || after === undefined) return undefined
+  const shown = (p: PotencyNow) => p.value - lag * p.slope
+  return { value: (shown(before) + shown(after)) / 2, se: (before.se + after.se) / 2 }
 }
 
 const lagMin = ({ input }: BatchFits): number => (input.probeLag?.tauS ?? 0) / 60

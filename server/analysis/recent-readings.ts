@@ -15,10 +15,12 @@ export interface PotencyNow {
   readonly from: 'fit' | 'last-readings'
 }
 
-/** Latest readings of a phase: their mean, where in time it stands, and how well it is known. */
+/** Latest readings of a phase: their mean, where in time it stands, how widely they are spread, and how well it is known. */
 export interface Recent {
   readonly mean: number
   readonly meanS: number
+  /** Standard deviation of their times, s. */
+  readonly spreadS: number
   readonly se: number
 }
 
@@ -34,13 +36,19 @@ export const recentReadings = (fits: BatchFits, result: PhaseResult, atS: number
   const percent = fits.input.readingUPercent
   if (percent !== undefined) {
     const value = at(fits.readings.values, last)
-    return { mean: value, meanS: at(fits.readings.timesS, last), se: spotSe(value, percent) }
+    return { mean: value, meanS: at(fits.readings.timesS, last), spreadS: 0, se: spotSe(value, percent) }
   }
-  const { mean, meanS, sd, spanS } = summary(fits, result, last, COMPARED_S, (code) => code === USABLE)
+  const { mean, meanS, spreadS, sd, spanS } = summary(
+    fits,
+    result,
+    last,
+    COMPARED_S,
+    (code) => code === USABLE,
+  )
   // noise of bubbles wanders: a stretch is worth one reading, and one more for every two correlation times
   const wanders =
     result.kind === 'purge' || result.fit === undefined ? 20 : 60 * result.fit.curve.noise.correlationTime
-  return { mean, meanS, se: sd / Math.sqrt(1 + spanS / (2 * Math.max(5, Math.min(60, wanders)))) }
+  return { mean, meanS, spreadS, se: sd / Math.sqrt(1 + spanS / (2 * Math.max(5, Math.min(60, wanders)))) }
 }
 
 /**
@@ -122,7 +130,15 @@ const summary = (
       ? 0
       : result.fit.curve.readingSd
   const sd = Math.max(Math.sqrt(scatter), own, resolution / Math.sqrt(12))
-  return { mean, meanS, sd, slope, count, spanS: at(timesS, last) - at(timesS, taken[0] ?? last) }
+  return {
+    mean,
+    meanS,
+    spreadS: Math.sqrt(tt / count),
+    sd,
+    slope,
+    count,
+    spanS: at(timesS, last) - at(timesS, taken[0] ?? last),
+  }
 }
 
 /** Index of the newest reading at or before a moment that is not set aside; −1 when there is none. */

@@ -57,20 +57,31 @@ export const correlatedFit = (
   const noise = fitNoise(whitener)
   const own =
     noise && solve(whitener, noise, noise.variance, readingVarianceOf(residuals, whitener, noise, p))
-  if (history === undefined || (own !== undefined && tellsItsNoise(own))) return own
-  return solveWithHistory(whitener, history)
+  if (history === undefined) return own
+  const known = solveWithHistory(whitener, atLeastAsSeen(history, residuals, p))
+  return own !== undefined && tellsItsNoise(own) && tellsItsNoise(known ?? own)
+    ? own
+    : known && { ...known, fromHistory: true, degreesOfFreedom: Number.POSITIVE_INFINITY }
 }
 
-/** Many readings with few degrees of freedom are slow noise seen once or twice: the instrument's history knows better. */
+/**
+ * Many readings with few degrees of freedom are slow noise seen once or twice: the instrument's history knows better.
+ * Asked of the history too, as a curve that swallowed the slow noise leaves residuals that seem to be worth much.
+ */
 const tellsItsNoise = ({ effectiveReadings, degreesOfFreedom }: CorrelatedFit): boolean =>
   effectiveReadings >= FEW && degreesOfFreedom >= FEW_DEGREES
+
+/** A record that already scatters more than its history did is not given the history's smaller scatter. */
+const atLeastAsSeen = (history: KnownNoise, residuals: Float64Array, p: number): KnownNoise => ({
+  ...history,
+  sd: Math.max(history.sd, Math.sqrt(dot(residuals, residuals) / (residuals.length - p))),
+})
 
 const solveWithHistory = (whitener: Whitener, history: KnownNoise): CorrelatedFit | undefined => {
   const slow = 1 - history.whitePart
   const white = history.whitePart / whitener.meanCount
   const shape = { correlationTime: history.correlationTime, whiteShare: white / (slow + white) }
-  const fit = solve(whitener, shape, history.sd ** 2 * (slow + white), history.sd ** 2)
-  return fit && { ...fit, fromHistory: true, degreesOfFreedom: Number.POSITIVE_INFINITY }
+  return solve(whitener, shape, history.sd ** 2 * (slow + white), history.sd ** 2)
 }
 
 /** The same with a noise shape and variance known beforehand, such as the instrument's own history. */

@@ -43,6 +43,15 @@ describe('the live estimate', () => {
     expect(potency.ageS).toBe(1)
   })
 
+  it('is not pulled off a bent curve by the mean of its readings', () => {
+    // over the first 90 s of a rise at 0.6/min the mean of the curve lies 0.5 mg/L below its value at the mean time
+    const quiet = { stretches: WHOLE, noise: { sd: 0.02, correlationS: 0, white: 1 }, seed: 53 }
+    const { potency } = liveEstimate(until(batchInput(quiet), 150))
+    if (potency.kind === 'none') throw new Error(potency.why)
+    expect(Math.abs(potency.mgPerL - (syntheticBatch(quiet).truth[150] ?? 0))).toBeLessThan(0.05)
+    expect(potency.ci95[1] - potency.ci95[0]).toBeLessThan(0.1)
+  })
+
   it('forecasts the crossing with an early bound before the truth', () => {
     const crossing = truth.findIndex((c, s) => s > 720 && c < 10)
     const { timeLeft } = liveEstimate(until(input, 1200))
