@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs'
 import { createServer } from 'node:http'
 import { join } from 'node:path'
 import { pino } from 'pino'
@@ -6,15 +5,11 @@ import { claimHome, readingsFile } from '../ingest/store/home.ts'
 import { liveEstimate } from './analysis/live.ts'
 import { packageFolder, readServerConfig, type Surroundings } from './config.ts'
 import { messageOf, ServerError } from './errors.ts'
+import { ledgerFile, programVersion } from './home-files.ts'
 import { createHttp } from './http.ts'
 import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
 import { openService } from './service.ts'
 import { createSockets } from './sockets.ts'
-
-export const ledgerFile = (home: string): string => join(home, 'ledger.db')
-
-export const programVersion = (): string =>
-  (JSON.parse(readFileSync(join(packageFolder(), 'package.json'), 'utf8')) as { version: string }).version
 
 /** Runs the server in this process until it is told to stop or its parent is gone. */
 export const runServer = async ({ home, host, port }: Surroundings): Promise<void> => {

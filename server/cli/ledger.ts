@@ -2,8 +2,8 @@ import { existsSync } from 'node:fs'
 import type { Command } from 'commander'
 import { readSurroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
+import { ledgerFile } from '../home-files.ts'
 import { type Anchor, verifyChain } from '../ledger/hash-chain.ts'
-import { ledgerFile } from '../main.ts'
 import { openLedgerOf } from './open-home.ts'
 
 export const registerLedger = (program: Command): void => {

@@ -1,15 +1,24 @@
 import { Command, CommanderError } from 'commander'
 import { IngestError } from '../../ingest/errors.ts'
 import { messageOf, ServerError } from '../errors.ts'
-import { programVersion } from '../main.ts'
-import { registerAnalyse } from './analyse.ts'
-import { registerBackup } from './backup.ts'
-import { registerExport } from './export.ts'
-import { registerImport } from './import.ts'
-import { registerLedger } from './ledger.ts'
-import { registerPorts } from './ports.ts'
-import { registerRun } from './run.ts'
-import { registerSimulate } from './simulate.ts'
+import { programVersion } from '../home-files.ts'
+
+type Register = (program: Command) => void
+
+/** What adds each command. Loaded when asked for: the parts start sooner and carry nothing they do not use. */
+const GROUPS: readonly { readonly commands: readonly string[]; readonly load: () => Promise<Register> }[] = [
+  {
+    commands: ['start', 'daemon', 'serve', 'scene'],
+    load: async () => (await import('./run.ts')).registerRun,
+  },
+  { commands: ['analyse'], load: async () => (await import('./analyse.ts')).registerAnalyse },
+  { commands: ['import'], load: async () => (await import('./import.ts')).registerImport },
+  { commands: ['export'], load: async () => (await import('./export.ts')).registerExport },
+  { commands: ['ports'], load: async () => (await import('./ports.ts')).registerPorts },
+  { commands: ['ledger'], load: async () => (await import('./ledger.ts')).registerLedger },
+  { commands: ['backup', 'restore'], load: async () => (await import('./backup.ts')).registerBackup },
+  { commands: ['simulate'], load: async () => (await import('./simulate.ts')).registerSimulate },
+]
 
 /** The `spargewatch` command. Expected failures are one line on standard error and exit code 2. */
 export const runCli = async (args: readonly string[]): Promise<void> => {
@@ -20,17 +29,8 @@ export const runCli = async (args: readonly string[]): Promise<void> => {
     .version(programVersion())
     .exitOverride()
     .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, 'spargewatch: ')) })
-  for (const register of [
-    registerRun,
-    registerAnalyse,
-    registerImport,
-    registerExport,
-    registerPorts,
-    registerLedger,
-    registerBackup,
-    registerSimulate,
-  ])
-    register(program)
+  const asked = GROUPS.filter(({ commands }) => commands.includes(args[0] ?? ''))
+  for (const { load } of asked.length > 0 ? asked : GROUPS) (await load())(program)
   try {
     await program.parseAsync(args, { from: 'user' })
   } catch (error) {

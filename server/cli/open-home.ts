@@ -4,8 +4,8 @@ import { readingsFile } from '../../ingest/store/home.ts'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { readServerConfig, type ServerConfig } from '../config.ts'
 import { ServerError } from '../errors.ts'
+import { ledgerFile } from '../home-files.ts'
 import { Ledger } from '../ledger/ledger.ts'
-import { ledgerFile } from '../main.ts'
 
 /** The files of a home for one command-line task beside a running program. */
 export const openLedgerOf = (home: string): Ledger => new Ledger(ledgerFile(home), kindOf(home))

@@ -2,16 +2,16 @@ import { existsSync, mkdirSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import type { Command } from 'commander'
 import { configFile, readIngestConfig } from '../../ingest/config.ts'
-import { runDaemon } from '../../ingest/main.ts'
 import { claimHome, readingsFile } from '../../ingest/store/home.ts'
 import { readServerConfig, readSurroundings, type Surroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
-import { ledgerFile, runServer } from '../main.ts'
+import { ledgerFile } from '../home-files.ts'
+import { demoHome } from '../seed/demo-home.ts'
 import { freePorts } from '../seed/free-ports.ts'
-import { demoHome, prepareDemo } from '../seed/prepare-demo.ts'
 import { type Part, supervise } from '../supervisor.ts'
 import { onParentGone } from './parent-gone.ts'
 
+/** Each part loads only what it runs: the daemon carries no server in its memory. */
 export const registerRun = (program: Command): void => {
   program
     .command('start')
@@ -20,11 +20,17 @@ export const registerRun = (program: Command): void => {
   program
     .command('daemon')
     .description('run the logging daemon alone')
-    .action(() => runDaemon(realOrGivenHome()))
+    .action(async () => {
+      const { runDaemon } = await import('../../ingest/main.ts')
+      runDaemon(realOrGivenHome())
+    })
   program
     .command('serve')
     .description('run the server alone')
-    .action(() => runServer({ ...readSurroundings(), home: realOrGivenHome() }))
+    .action(async () => {
+      const { runServer } = await import('../main.ts')
+      await runServer({ ...readSurroundings(), home: realOrGivenHome() })
+    })
   program.command('scene', { hidden: true }).action(async () => {
     const { runScene } = await import('../seed/run-scene.ts')
     await runScene(readSurroundings())
@@ -39,7 +45,10 @@ const start = async (): Promise<void> => {
   const home = demo ? demoHome(surroundings.home) : surroundings.home
   mkdirSync(home, { recursive: true, mode: 0o700 })
   const release = claimHome(home, 'supervisor')
-  if (demo) await prepareDemo(home)
+  if (demo) {
+    const { prepareDemo } = await import('../seed/prepare-demo.ts')
+    await prepareDemo(home)
+  }
   checkConfig(home)
   // every part needs to know the port, so a free one is chosen here
   const port = surroundings.port === 0 ? (await freePorts(1))[0] : surroundings.port

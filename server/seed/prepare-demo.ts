@@ -1,5 +1,4 @@
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs'
-import { join } from 'node:path'
 import { v7 as uuidv7 } from 'uuid'
 import { stringify } from 'yaml'
 import { playScript } from '../../ingest/bench-simulator/play-script.ts'
@@ -8,16 +7,14 @@ import { seriesOf } from '../../ingest/daemon.ts'
 import { readingsFile } from '../../ingest/store/home.ts'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { readServerConfig } from '../config.ts'
+import { ledgerFile } from '../home-files.ts'
 import { foldBatch } from '../ledger/batch.ts'
 import { Ledger } from '../ledger/ledger.ts'
-import { ledgerFile } from '../main.ts'
 import { type BatchPlan, scriptOf } from './batch-plan.ts'
 import { DEMO_OPERATOR, filteredSettings, livePlans, PEOPLE } from './clinic.ts'
 import { freePorts } from './free-ports.ts'
 import { pastBatches } from './history-plans.ts'
 import { type Seeding, writeBatch } from './write-batch.ts'
-
-export const demoHome = (home: string): string => join(home, 'demo')
 
 /** A demonstration left alone for longer starts a new scene; before that it goes on where it was. */
 const SCENE_GOES_ON_MS = 3 * 3600_000
