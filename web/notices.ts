@@ -12,10 +12,7 @@ export const newlyWaiting = (
   before: ReadonlySet<string>,
   alarms: readonly AlarmView[],
 ): readonly AlarmView[] =>
-  alarms.filter((alarm) => alarm.state === 'unacknowledged' && !before.has(noticeKey(alarm)))
-
-/** One notice for each time an alarm is raised, not for each message about it. */
-export const noticeKey = ({ key, since }: Pick<AlarmView, 'key' | 'since'>): string => `${key} ${since}`
+  alarms.filter((alarm) => alarm.state === 'unacknowledged' && !before.has(alarm.key))
 
 export const showNotice = ({ key, bench, text, what_to_do }: AlarmView): void => {
   if (typeof Notification === 'undefined' || Notification.permission !== 'granted') return

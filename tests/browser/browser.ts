@@ -30,11 +30,12 @@ export const wcagFaults = async (page: Page): Promise<readonly string[]> => {
   return violations.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.html} ${n.failureSummary}`))
 }
 
-/** The same for the stricter AAA contrast of 7:1, inside one part of the page. */
-export const lowContrast = async (page: Page, within: string): Promise<readonly string[]> => {
+/** The same for the stricter AAA contrast of 7:1, inside the parts of the page that these selectors find. */
+export const lowContrast = async (page: Page, ...within: readonly string[]): Promise<readonly string[]> => {
   await page.evaluate(AXE)
   const rule = `{ runOnly: { type: 'rule', values: ['color-contrast-enhanced'] } }`
-  const run = `axe.run('${within}', ${rule}).then((r) => r.violations)`
+  const parts = JSON.stringify({ include: within.map((selector) => [selector]) })
+  const run = `axe.run(${parts}, ${rule}).then((r) => r.violations)`
   const violations = (await page.evaluate(run)) as readonly Violation[]
   return violations.flatMap((v) => v.nodes.map((n) => `${n.html} ${n.failureSummary}`))
 }

@@ -199,10 +199,31 @@ describe('alarms and records', () => {
     expect(screen.server.state.posted[0]?.body).toMatchObject({ who: 'M. Example', why: 'window opened' })
   })
 
-  it('says that the sound is off until somebody turns it on', async () => {
+  it('says that the sound is off until somebody turns it on, and only then sends notices, one for each alarm', async () => {
     await screen.show('alarm')
+    await screen.page.evaluate(`(() => {
+      window.notices = []
+      window.Notification = class {
+        static permission = 'default'
+        static requestPermission() {
+          this.permission = 'granted'
+          return Promise.resolve('granted')
+        }
+        constructor(title) {
+          window.notices.push(title)
+        }
+      }
+    })()`)
+    await screen.page.waitForTimeout(1200)
+    expect(await screen.page.evaluate('window.notices')).toEqual([])
     await screen.page.getByRole('button', { name: 'Sound is off: turn on' }).click()
     await screen.page.getByRole('button', { name: 'Sound is on: turn off' }).waitFor()
+    await expect.poll(() => screen.page.evaluate('window.notices.length')).toBe(2)
+    await screen.page.waitForTimeout(1500)
+    expect(await screen.page.evaluate('window.notices')).toEqual([
+      'Bench A: Will fall below the value you set within 5 min (early bound).',
+      'Bench A: Room ozone above the ceiling: 0.14 ppm.',
+    ])
   })
 
   it('shows what was taken back and corrected, and the head of the ledger', async () => {
@@ -216,7 +237,9 @@ describe('alarms and records', () => {
 
   it('filters the list of batches and keeps a bound a bound', async () => {
     await screen.show('standing', '/batches')
-    await screen.page.getByRole('row', { name: /at least 31\.0 \(clipped\)/ }).waitFor()
+    await screen.page
+      .getByRole('row', { name: /at least 31\.0 \(the meter is at the top of its range\)/ })
+      .waitFor()
     await screen.page.getByLabel('Fluid').selectOption('saline')
     await expect.poll(() => screen.page.locator('tbody tr').count()).toBe(2)
   })

@@ -144,6 +144,41 @@ export const STATES: Readonly<Record<string, (now: number) => LiveBench[]>> = {
       estimate_now: { low_mg_l: 15.2, high_mg_l: 18.1, basis: 'history' },
     }),
   ],
+  'no-meter': (now) => [
+    standing(now, {
+      metered: false,
+      potency: fakePotency(now, {
+        state: 'stale',
+        at: iso(now - minutes(12)),
+        age_s: 720,
+        stale_after_s: 600,
+        calibration: null,
+        why: 'the last value typed in is old: take another reading',
+      }),
+      decision: 'no-value',
+      forecast: { ...standing(now).forecast, state: 'cannot-tell', why: 'reading-too-old' },
+      next_step: { text: 'The last value typed in is old: take another reading.', action: null },
+    }),
+  ],
+  'not-yet': (now) => [
+    bubbling(now, {
+      potency: fakePotency(now, { value_mg_l: 9.4, low_mg_l: 9, high_mg_l: 9.8, lag_s: 9 }),
+      decision: 'below',
+      forecast: { ...bubbling(now).forecast, state: 'below-target', why: 'below-target-already' },
+      ozone_off_at_planned: null,
+    }),
+  ],
+  'too-close': (now) => [
+    standing(now, {
+      potency: fakePotency(now, { value_mg_l: 14.9, low_mg_l: 14.3, high_mg_l: 15.5 }),
+      decision: 'too-close-to-say',
+      forecast: { ...standing(now).forecast, state: 'below-target', why: 'below-target-already' },
+      next_step: {
+        text: 'The best estimate is below the value you set. Discard, or measure again.',
+        action: 'discard',
+      },
+    }),
+  ],
   uncalibrated: (now) => [
     standing(now, { potency: fakePotency(now, { calibration: null }), decision: 'not-calibrated' }),
   ],

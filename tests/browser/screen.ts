@@ -5,7 +5,7 @@ import { buildWeb, type WebBuild } from '../support/web-build.ts'
 import { launch, type Watched, watched } from './browser.ts'
 import { STATES, stateOf } from './screen-states.ts'
 
-/** One browser and one stand-in server for a test file, a fresh page for each test. */
+/** One browser, one page and one stand-in server for a test file; each test finds the page as if newly opened. */
 export interface Screen {
   readonly page: Page
   readonly server: FakeServer
@@ -27,6 +27,7 @@ export const openScreen = (): Screen => {
     browser = await launch()
     // A browser far from the site: its own zone must never be shown.
     context = await browser.newContext({ timezoneId: 'America/New_York', reducedMotion: 'reduce' })
+    open = await watched(context)
     server = await startFakeServer(
       stateOf(() => []),
       web.root,
@@ -40,12 +41,14 @@ export const openScreen = (): Screen => {
   })
 
   beforeEach(async () => {
-    open = await watched(context)
+    open.faults.length = 0
     await open.page.setViewportSize({ width: 1366, height: 768 })
+    await open.page.emulateMedia({ colorScheme: 'light' })
+    // The name a test typed is not the next one's.
+    if (open.page.url().startsWith(server.url)) await open.page.evaluate('sessionStorage.clear()')
   })
 
   afterEach(async () => {
-    await open.page.close()
     server.cut(false)
     server.hush(false)
     server.state.posted = []

@@ -2,80 +2,11 @@ import { readdirSync, readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { gzipSync } from 'node:zlib'
 import { describe, expect, it } from 'vitest'
-import { lowContrast, wcagFaults } from './browser.ts'
-import { openScreen, seen, showState } from './screen.ts'
-import { STATES } from './screen-states.ts'
+import { openScreen, seen } from './screen.ts'
 
 const screen = openScreen()
 
-describe('WCAG 2.2 A and AA', () => {
-  const dark = new Set(['standing', 'stale', 'alarm', 'acknowledged', 'forty-benches'])
-  for (const state of Object.keys(STATES))
-    it(`finds no fault in "${state}", and no word that promises too much`, async () => {
-      await screen.show(state, state === 'forty-benches' ? '/' : '/bench/A')
-      await check(dark.has(state), state)
-      if (state === 'forty-benches') return
-      await screen.page.getByRole('link', { name: 'Benches' }).click()
-      await screen.page.locator('.slip').waitFor()
-      await check(dark.has(state), `${state} at a glance`)
-    })
-
-  const check = async (alsoDark: boolean, what: string): Promise<void> => {
-    expect(await screen.words(), what).not.toMatch(/\bOK\b|\bready\b|\bgood\b|safe until|✓|✔/i)
-    expect(await wcagFaults(screen.page), what).toEqual([])
-    if (!alsoDark) return
-    await screen.page.emulateMedia({ colorScheme: 'dark' })
-    expect(await wcagFaults(screen.page), `${what}, dark`).toEqual([])
-  }
-
-  it('finds no fault on the screens of records, alarms, instruments and the program', async () => {
-    for (const path of [
-      '/batches',
-      '/batches/any',
-      '/alarms',
-      '/instruments',
-      '/program',
-      '/nowhere/at/all',
-    ]) {
-      showState(screen.server, 'alarm')
-      await screen.page.goto(screen.server.url + path)
-      await screen.page.locator('h1').waitFor()
-      await screen.page.waitForTimeout(400)
-      expect(await wcagFaults(screen.page), path).toEqual([])
-      for (const summary of await screen.page.locator('summary').all()) await summary.click()
-      expect(await wcagFaults(screen.page), `${path} opened`).toEqual([])
-    }
-  })
-
-  it('finds no fault in the dialogs, the open details and the lost connection', async () => {
-    await screen.show('standing')
-    for (const summary of await screen.page.locator('summary').all()) await summary.click()
-    expect(await wcagFaults(screen.page)).toEqual([])
-    for (const name of ['Draw up', 'Discard', 'Reading by hand', 'Note', 'Ozone on']) {
-      await screen.page.getByRole('button', { name, exact: false }).first().click()
-      await screen.page.getByRole('button', { name: 'Pick a time' }).click()
-      expect(await wcagFaults(screen.page), name).toEqual([])
-      await screen.page.keyboard.press('Escape')
-    }
-    screen.server.cut(true)
-    await screen.page.locator('.not-connected').waitFor()
-    expect(await wcagFaults(screen.page), 'not connected').toEqual([])
-    screen.server.cut(false)
-    await screen.show('no-data')
-    await screen.page.getByRole('button', { name: 'Open batch' }).click()
-    expect(await wcagFaults(screen.page), 'open batch').toEqual([])
-  })
-
-  it('keeps 7:1 contrast in the live value and the buttons, by day and by night', async () => {
-    for (const scheme of ['light', 'dark'] as const)
-      for (const state of ['standing', 'stale', 'alarm', 'uncalibrated'] as const) {
-        await screen.page.emulateMedia({ colorScheme: scheme })
-        await screen.show(state)
-        for (const part of ['.now', '.actions', '.alarm-strip'])
-          expect(await lowContrast(screen.page, part), `${state} ${scheme} ${part}`).toEqual([])
-      }
-  })
-
+describe('a small window', () => {
   it('reflows at 200 % zoom of a small screen without running off the side', async () => {
     await screen.page.setViewportSize({ width: 683, height: 384 })
     for (const state of ['standing', 'alarm', 'long-names'] as const) {
@@ -162,6 +93,45 @@ describe('words', () => {
     await screen.show('bubbling')
     expect(await screen.words()).toMatch(/If ozone were off now: above the value you set until/)
     expect(await screen.words()).toMatch(/ozone-off in\s+3\smin 0\d\ss/)
+  })
+
+  it('never says below by itself when it is too close to say, on the bench and at a glance', async () => {
+    await screen.show('too-close')
+    expect(await screen.words()).toContain('Too close to the value you set to say above or below')
+    expect(await screen.words()).toContain('The best estimate is below the value you set')
+    expect(await screen.words()).not.toMatch(/Below the value you set/)
+    await screen.page.getByRole('link', { name: 'Benches' }).click()
+    await screen.page.locator('.slip').waitFor()
+    expect(await screen.words()).not.toMatch(/Below the value you set/)
+  })
+
+  it('says quietly that the value is not there yet while gas flows', async () => {
+    await screen.show('not-yet')
+    expect(await seen(screen.page.locator('.decision-progress'))).toMatch(
+      /^Not yet at the value you set, 15\.0/,
+    )
+    expect(await seen(screen.page.locator('.now'))).not.toMatch(/below/i)
+  })
+
+  it('says under the number and in the legend that the probe’s response is taken out', async () => {
+    await screen.show('not-yet')
+    expect(await seen(screen.page.locator('.potency-live .age'))).toMatch(
+      /corrected for the probe’s 9\ss response/,
+    )
+    expect(await seen(screen.page.locator('.legend'))).toMatch(
+      /corrected for the probe’s 9\ss response, so it runs ahead of the points/,
+    )
+  })
+
+  it('tells nobody to look at a meter where there is none, and draws typed values as their own marks', async () => {
+    await screen.show('no-meter')
+    await screen.page.locator('.chart').waitFor()
+    expect(await screen.words()).not.toMatch(/check the meter|look at the meter|cable/i)
+    expect(await seen(screen.page.locator('.potency'))).toContain('Take another reading')
+    expect(await seen(screen.page.locator('.time-block'))).toContain(
+      'How long cannot be told: the last reading is too old',
+    )
+    expect(await seen(screen.page.locator('.legend'))).toContain('typed in')
   })
 
   it('says that room ozone is not measured where it is not', async () => {

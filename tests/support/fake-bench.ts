@@ -225,7 +225,7 @@ export const fakeCurves = (now: number, live: LiveBench): Curves => {
     expectation_band:
       live.batch === null ? [] : steps(0, until).map((t) => [t, level(t) * 0.8, level(t) * 1.25]),
     expectation_text: 'what the physics expects, saline 8 °C, gas 60 µg/NmL',
-    by_hand: [],
+    by_hand: live.metered ? [] : [7, 9.5, 11].map((t): [number, number] => [t, fallen(t)]),
     target_mg_l: live.batch?.target_mg_l ?? null,
     marks:
       live.batch === null

@@ -43,6 +43,21 @@ describe('points of the chart', () => {
     expect(data.set_aside).toEqual([{ x: 2, y: 3 }])
   })
 
+  it('draws typed values apart, and a wild value that was set aside at the edge it lies beyond', () => {
+    const curves = { ...fakeCurves(NOW, { ...standing(NOW), metered: false }), origin: iso(NOW) }
+    const data = chartData(curves, [{ time_us: NOW * 1000, mg_l: 400, counts: false }], 5)
+    expect(data.by_hand.map((p) => p.x)).toEqual([7, 9.5, 11])
+    expect(data.limits.y[1]).toBeLessThan(40)
+    expect(data.set_aside).toEqual([{ x: 0, y: data.limits.y[1] }])
+  })
+
+  it('ends where the last thing drawn ends', () => {
+    const curves = fakeCurves(NOW, standing(NOW))
+    expect(chartData(curves, [], 5).limits.x).toEqual([0, 40])
+    const bare = { ...curves, forecast: [], expectation_band: [], fit: [] }
+    expect(chartData(bare, [], 5).limits.x).toEqual([0, 5])
+  })
+
   it('draws no target line where no value was set', () => {
     const curves = { ...fakeCurves(NOW, standing(NOW)), target_mg_l: null }
     expect(chartData(curves, [], 5).target).toEqual([])

@@ -1,8 +1,10 @@
 import { describe, expect, it } from 'vitest'
 import { reasonSchema } from '../../server/analysis/quantity-schema.ts'
 import type { Decision, Phase } from '../../server/wire.ts'
+import { newlyWaiting } from '../../web/notices.ts'
 import { reason, withReasons } from '../../web/reasons.ts'
 import { decisionWords, forecastBelow, notLiveWords } from '../../web/words.ts'
+import { fakeAlarm } from '../support/fake-bench.ts'
 
 const at = (kind: Phase['kind'], decision: Decision) => ({ phase: { kind, since: null }, decision })
 
@@ -55,5 +57,14 @@ describe('a bench without a meter', () => {
       expect(notLiveWords(why, true).todo, why).toMatch(/meter/i)
     }
     expect(notLiveWords('stale', false).todo).toContain('Take another reading')
+  })
+})
+
+describe('notices', () => {
+  it('are given once while an alarm waits, and again when it is raised anew', () => {
+    const waiting = fakeAlarm(0)
+    expect(newlyWaiting(new Set(), [waiting])).toEqual([waiting])
+    expect(newlyWaiting(new Set([waiting.key]), [waiting])).toEqual([])
+    expect(newlyWaiting(new Set(), [{ ...waiting, state: 'acknowledged' }])).toEqual([])
   })
 })

@@ -1,5 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks'
-import { newlyWaiting, noticeKey, showNotice } from '../notices.ts'
+import { newlyWaiting, showNotice } from '../notices.ts'
 import { useApp } from '../store.ts'
 
 /** A notice of the browser for each alarm nobody has acknowledged, while `on`; it names each raising once. */
@@ -9,6 +9,6 @@ export const useNotices = (on: boolean): void => {
   useEffect(() => {
     if (!on) return
     for (const alarm of newlyWaiting(told.current, alarms)) showNotice(alarm)
-    told.current = new Set(alarms.filter((a) => a.state === 'unacknowledged').map(noticeKey))
+    told.current = new Set(alarms.filter((a) => a.state === 'unacknowledged').map((a) => a.key))
   }, [on, alarms])
 }
