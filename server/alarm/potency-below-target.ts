@@ -31,7 +31,7 @@ export const potencyBelowTarget: AlarmRule = {
 
   priority: () => 'high',
   text: ({ live }) =>
-    `Measured dissolved ozone is below the ${live.batch?.target_mg_l ?? '—'} µg/mL you set${live.potency.calibration ? '' : ' (meter not calibrated)'}`,
+    `${live.decision === 'below' ? 'Measured dissolved ozone is' : 'The best estimate of dissolved ozone is'} below the ${live.batch?.target_mg_l ?? '—'} µg/mL you set${live.potency.calibration ? '' : ' (meter not calibrated)'}`,
   whatToDo: () =>
     'Do not draw up from this flask as if it were at target. Discard it and prepare a new batch, as your local rules say.',
 }

@@ -68,6 +68,9 @@ const standing = (view: View, words: ClockWords): NextStep => {
   if (decision === 'too-close-to-say')
     return { text: 'Too close to the value you set to say above or below.', action: 'draw-up' }
   if (decision === 'not-calibrated')
-    return { text: 'The meter is not calibrated: the program cannot say above or below.', action: 'draw-up' }
+    return {
+      text: `${view.metered ? 'The meter' : 'The value typed in'} is not calibrated: the program cannot say above or below.`,
+      action: 'draw-up',
+    }
   return { text: 'Draw up or discard.', action: 'draw-up' }
 }
