@@ -2,7 +2,7 @@ import { createServer } from 'node:http'
 import { join } from 'node:path'
 import { pino } from 'pino'
 import { claimHome, readingsFile } from '../ingest/store/home.ts'
-import { liveEstimate } from './analysis/live.ts'
+import { createLiveEstimator, liveEstimate } from './analysis/live.ts'
 import { packageFolder, readServerConfig, type Surroundings } from './config.ts'
 import { messageOf, ServerError } from './errors.ts'
 import { ledgerFile, programVersion } from './home-files.ts'
@@ -24,6 +24,7 @@ export const runServer = async ({ home, host, port }: Surroundings): Promise<voi
     version: programVersion(),
     files: { readings: readingsFile(home), ledger: ledgerFile(home) },
     estimator: liveEstimate,
+    newEstimator: createLiveEstimator,
     clock: { nowMs: Date.now, steadyMs: () => performance.now() },
     publish: sockets.publish,
     onTrouble: trouble,

@@ -34,7 +34,10 @@ export interface ServiceParts {
   readonly config: ServerConfig
   readonly version: string
   readonly files: ServiceFiles
+  /** For past batches, one at a time. */
   readonly estimator: Estimator
+  /** For a live bench. */
+  readonly newEstimator: () => Estimator
   readonly clock: ServerClock
   readonly publish: Publish
   readonly onTrouble: (error: unknown) => void
@@ -60,7 +63,7 @@ export const openService = (parts: ServiceParts): Service => {
     config,
     store,
     ledger,
-    estimator,
+    newEstimator: parts.newEstimator,
     clock,
     pastOf: (batch) => pastOf(batch, reports),
     newId,

@@ -50,12 +50,14 @@ export class BenchState {
   loadedSeq = 0
   recomputedMs = Number.NEGATIVE_INFINITY
   private readonly clock: ServerClock
+  private readonly estimator: Estimator
   private readonly wiredSinceMs: number
 
-  constructor(bench: BenchConfig, known: Known, clock: ServerClock) {
+  constructor(bench: BenchConfig, known: Known, clock: ServerClock, estimator: Estimator) {
     this.bench = bench
     this.known = known
     this.clock = clock
+    this.estimator = estimator
     this.wiredSinceMs = clock.steadyMs()
   }
 
@@ -119,7 +121,7 @@ export class BenchState {
     }
   }
 
-  recompute(estimator: Estimator): void {
+  recompute(): void {
     this.recomputedMs = this.clock.steadyMs()
     const { batch, past, clockSteps } = this.known
     const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
@@ -127,7 +129,7 @@ export class BenchState {
       this.estimate = undefined
       return
     }
-    this.estimate = estimator(
+    this.estimate = this.estimator(
       analysisInput({
         batch,
         startUs: this.startUs,

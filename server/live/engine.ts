@@ -21,7 +21,8 @@ export interface EngineOptions {
   readonly config: ServerConfig
   readonly store: SqliteStore
   readonly ledger: Ledger
-  readonly estimator: Estimator
+  /** Each bench gets one of its own: it may remember what is finished. */
+  readonly newEstimator: () => Estimator
   readonly clock: ServerClock
   readonly pastOf: (batch: Batch) => Past
   readonly newId: () => string
@@ -65,7 +66,7 @@ export class Engine {
     })
     this.timeOf = (iso) => zoned.format(new Date(iso))
     for (const bench of options.config.benches) {
-      const state = new BenchState(bench, this.knownOf(bench.id), options.clock)
+      const state = new BenchState(bench, this.knownOf(bench.id), options.clock, options.newEstimator())
       state.load(options.store)
       this.benches.set(bench.id, state)
     }
@@ -173,7 +174,7 @@ export class Engine {
     this.computedAt.set(id, this.options.clock.steadyMs())
     // without news an estimate for now still moves on, at a slower pace
     const isOld = this.options.clock.steadyMs() - state.recomputedMs > RECOMPUTE_AT_LEAST_MS
-    if (hadNews || isOld) state.recompute(this.options.estimator)
+    if (hadNews || isOld) state.recompute()
     const view = state.view()
     const changes = this.board.look(
       {
