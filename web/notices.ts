@@ -7,13 +7,6 @@ export const askForNotices = (): void => {
   void Promise.resolve(Notification.requestPermission()).catch(() => undefined)
 }
 
-/** Alarms that were not waiting before and are now. */
-export const newlyWaiting = (
-  before: ReadonlySet<string>,
-  alarms: readonly AlarmView[],
-): readonly AlarmView[] =>
-  alarms.filter((alarm) => alarm.state === 'unacknowledged' && !before.has(alarm.key))
-
 export const showNotice = ({ key, bench, text, what_to_do }: AlarmView): void => {
   if (typeof Notification === 'undefined' || Notification.permission !== 'granted') return
   try {

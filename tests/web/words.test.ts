@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { reasonSchema } from '../../server/analysis/quantity-schema.ts'
 import type { Decision, Phase } from '../../server/wire.ts'
-import { newlyWaiting } from '../../web/notices.ts'
+import { newlyWaiting } from '../../web/newly-waiting.ts'
 import { reason, withReasons } from '../../web/reasons.ts'
 import { decisionWords, forecastBelow, notLiveWords } from '../../web/words.ts'
 import { fakeAlarm } from '../support/fake-bench.ts'

@@ -1,5 +1,6 @@
 import { useEffect, useRef } from 'preact/hooks'
-import { newlyWaiting, showNotice } from '../notices.ts'
+import { newlyWaiting } from '../newly-waiting.ts'
+import { showNotice } from '../notices.ts'
 import { useApp } from '../store.ts'
 
 /** A notice of the browser for each alarm nobody has acknowledged, while `on`; it names each raising once. */
