@@ -69,6 +69,13 @@ const priorOf = (input: AnalysisInput, nowC: number | undefined): RatePrior | un
   return priorFromExpectation(expectation({ ...input.expectation, temperatureC }).half_life_min)
 }
 
+/** What a draw-up may do to the value by stirring and by the changed level, as a part of it. Engineering judgement. */
+const DRAW_UP_STEP = 0.05
+
+/** Until the readings after a draw-up have their own level in the fit, its step is only feared. */
+const stepUnseen = ({ phase, headline }: DecayResult): number =>
+  phase.drawnUpS.length >= (headline?.fit.starts.length ?? 1) ? DRAW_UP_STEP ** 2 : 0
+
 /** Where the fitted decay stands, in its own clock; a warmed one is brought to the temperature now. */
 const fromDecay = (
   result: DecayResult,
@@ -98,10 +105,11 @@ const fromDecay = (
     potency: potency.value,
     rate: fit.rate * left ** (fit.order - 1) * warmth,
     // ln C(t) = ln A − k·t: the variance now is smaller than at either end of the record
-    potencyVariance: Math.max(
-      amplitudeVariance + gone ** 2 * rateVariance - 2 * gone * cross,
-      (potency.se / potency.value) ** 2,
-    ),
+    potencyVariance:
+      Math.max(
+        amplitudeVariance + gone ** 2 * rateVariance - 2 * gone * cross,
+        (potency.se / potency.value) ** 2,
+      ) + stepUnseen(result),
     rateVariance,
     covariance: cross - gone * rateVariance,
     twoSided: fit.t,

@@ -106,7 +106,7 @@ const summary = (
   const { timesS, values, resolution } = fits.readings
   const from = Math.max(
     lowerBound(timesS, at(timesS, last) - stretchS),
-    result === undefined ? 0 : lowerBound(timesS, result.phase.startS),
+    result === undefined ? 0 : lowerBound(timesS, sameFluidFromS(result, at(timesS, last))),
   )
   const taken: number[] = []
   for (let i = from; i <= last; i++) if (counts(fits.aside[i])) taken.push(i)
@@ -140,6 +140,10 @@ const summary = (
     spanS: at(timesS, last) - at(timesS, taken[0] ?? last),
   }
 }
+
+/** A draw-up may step the reading: what came before it says nothing of the flask now. */
+const sameFluidFromS = ({ phase }: PhaseResult, untilS: number): number =>
+  Math.max(phase.startS, ...phase.drawnUpS.filter((s) => s <= untilS))
 
 /** Index of the newest reading at or before a moment that is not set aside; −1 when there is none. */
 export const lastUsable = (fits: BatchFits, atS: number): number => {

@@ -19,8 +19,10 @@ export interface WarmingAhead {
 /** Taken for the room when nobody measured it, °C; the early bound takes the warm one. Engineering judgement. */
 const ROOM_C = 21
 const WARM_ROOM_C = 25
-/** A small flask in still air warms with a time constant of 30 min at the quickest. Engineering judgement. */
-const QUICKEST_PER_MIN = 1 / 30
+/** A small flask in still air warms with a time constant of 20 min at the quickest. Engineering judgement. */
+const QUICKEST_PER_MIN = 1 / 20
+/** A measured trend is believed up to this: hands, a warm plate or a jet of gas. Engineering judgement. */
+const QUICKEST_MEASURED_PER_MIN = 1 / 10
 /** The trend is read over this long. */
 const TREND_S = 900
 
@@ -37,11 +39,13 @@ export const warmingAhead = (
   const measured = Math.abs(gap) < 1 || trend === undefined ? undefined : trend.slope / gap
   const perMinute = Math.max(
     0,
-    Math.min(QUICKEST_PER_MIN, measured ?? (Math.abs(gap) < 1 ? 0 : QUICKEST_PER_MIN / 2)),
+    Math.min(QUICKEST_MEASURED_PER_MIN, measured ?? (Math.abs(gap) < 1 ? 0 : QUICKEST_PER_MIN / 2)),
   )
   // a trend of ten minutes is worth half its rate; with no trend anything up to the quickest may come
   const upTo =
-    trend === undefined ? QUICKEST_PER_MIN : Math.min(QUICKEST_PER_MIN, 1.5 * perMinute + 2 * trend.se)
+    trend === undefined
+      ? QUICKEST_PER_MIN
+      : Math.min(QUICKEST_MEASURED_PER_MIN, 1.5 * perMinute + 2 * trend.se)
   const warmest = Math.max(nowC, roomC ?? WARM_ROOM_C)
   return {
     expected: { nowC, roomC: room, perMinute },

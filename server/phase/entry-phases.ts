@@ -43,7 +43,8 @@ export const phasesBetween = (turns: readonly Turn[], limits: PhaseLimits): Phas
       endS,
       foundBy: s.by,
       startSeen: s.startSeen,
-      open: next === undefined && limits.discardedS === undefined,
+      // a turn entered for this very moment, or a moment ahead, has not ended anything yet
+      open: (next === undefined || next >= end) && limits.discardedS === undefined,
       drawnUpS: limits.drawnUpS.filter((d) => d > s.atS && d < endS),
       notes: notes.filter((n) => n.atS >= s.atS && n.atS < endS).map((n) => n.words),
     })

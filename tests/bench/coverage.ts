@@ -2,6 +2,7 @@ import { fitDecay } from '../../server/fit/decay-fit.ts'
 import { at } from '../../server/fit/linear-algebra.ts'
 import { fitSaturation } from '../../server/fit/saturation-fit.ts'
 import { type NoiseRecipe, noiseOf } from '../server/fit/random.ts'
+import { printTable } from './table.ts'
 
 /** A situation in which the 95 % interval of a rate should hold the truth 95 times in 100. */
 export interface CoverageCase {
@@ -133,6 +134,5 @@ export const printCoverage = (replicates = 1000): void => {
       String(c.refused),
     ]
   })
-  const widths = head.map((h, i) => Math.max(h.length, ...rows.map((r) => r[i]?.length ?? 0)))
-  for (const line of [head, ...rows]) console.log(line.map((c, i) => c.padEnd(widths[i] ?? 0)).join('  '))
+  printTable(head, rows)
 }
