@@ -1,33 +1,37 @@
 import type { z } from 'zod'
-import type * as schema from './wire-schema.ts'
+import type * as basics from './wire/basics-schema.ts'
+import type * as bench from './wire/bench-schema.ts'
+import type * as chart from './wire/chart-schema.ts'
+import type * as record from './wire/record-schema.ts'
+import type * as request from './wire/request-schema.ts'
 
 /** The types that cross the wire. The web imports this file and nothing else of the server. */
 
-export type Site = z.infer<typeof schema.site>
-export type LiveBench = z.infer<typeof schema.liveBench>
-export type Potency = z.infer<typeof schema.potency>
-export type Phase = z.infer<typeof schema.phase>
-export type BatchHead = z.infer<typeof schema.batchHead>
-export type Estimate = z.infer<typeof schema.estimate>
-export type FitSummary = z.infer<typeof schema.fitSummary>
-export type Forecast = z.infer<typeof schema.forecast>
-export type Verdict = z.infer<typeof schema.verdict>
-export type AlarmView = z.infer<typeof schema.alarmView>
-export type Decision = z.infer<typeof schema.decision>
-export type Curves = z.infer<typeof schema.curves>
-export type EnvelopePoint = z.infer<typeof schema.envelopePoint>
-export type ReadingsAnswer = z.infer<typeof schema.readingsAnswer>
-export type LiveReadings = z.infer<typeof schema.liveReadings>
-export type Health = z.infer<typeof schema.health>
-export type BatchSummary = z.infer<typeof schema.batchSummary>
-export type BatchRecord = z.infer<typeof schema.batchRecord>
-export type Action = z.infer<typeof schema.action>
-export type Act = z.infer<typeof schema.act>
-export type Acted = z.infer<typeof schema.acted>
-export type Acknowledge = z.infer<typeof schema.acknowledge>
-export type Calibrate = z.infer<typeof schema.calibrate>
-export type Problem = z.infer<typeof schema.problem>
-export type Instrument = z.infer<typeof schema.instrument>
+export type Site = z.infer<typeof bench.site>
+export type LiveBench = z.infer<typeof bench.liveBench>
+export type Potency = z.infer<typeof bench.potency>
+export type Phase = z.infer<typeof bench.phase>
+export type BatchHead = z.infer<typeof bench.batchHead>
+export type Estimate = z.infer<typeof basics.estimate>
+export type FitSummary = z.infer<typeof bench.fitSummary>
+export type Forecast = z.infer<typeof bench.forecast>
+export type Verdict = z.infer<typeof bench.verdict>
+export type AlarmView = z.infer<typeof bench.alarmView>
+export type Decision = z.infer<typeof bench.decision>
+export type Curves = z.infer<typeof chart.curves>
+export type EnvelopePoint = z.infer<typeof chart.envelopePoint>
+export type ReadingsAnswer = z.infer<typeof chart.readingsAnswer>
+export type LiveReadings = z.infer<typeof chart.liveReadings>
+export type Health = z.infer<typeof record.health>
+export type BatchSummary = z.infer<typeof record.batchSummary>
+export type BatchRecord = z.infer<typeof record.batchRecord>
+export type Action = z.infer<typeof request.action>
+export type Act = z.infer<typeof request.act>
+export type Acted = z.infer<typeof request.acted>
+export type Acknowledge = z.infer<typeof request.acknowledge>
+export type Calibrate = z.infer<typeof request.calibrate>
+export type Problem = z.infer<typeof request.problem>
+export type Instrument = z.infer<typeof record.instrument>
 export type EntryView = Acted['entry']
 
 /** socket.io: what the server sends. */

@@ -2,7 +2,8 @@ import { z } from 'zod'
 import { ServerError } from '../errors.ts'
 import { entrySchema } from '../ledger/entry.ts'
 import type { Service } from '../service.ts'
-import { acknowledge, alarmView, calibrate } from '../wire-schema.ts'
+import { alarmView } from '../wire/bench-schema.ts'
+import { acknowledge, calibrate } from '../wire/request-schema.ts'
 import type { Route } from './route.ts'
 
 const keyParams = z.object({ key: z.string().min(3).max(120) })

@@ -1,5 +1,5 @@
 import { createDocument, type ZodOpenApiPathsObject } from 'zod-openapi'
-import { problem } from '../wire-schema.ts'
+import { problem } from '../wire/request-schema.ts'
 import type { Route } from './route.ts'
 
 /** The OpenAPI description, made from the very schemas that validate. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { batchOpened, calibration } from '../../server/ledger/entry.ts'
-import { act } from '../../server/wire-schema.ts'
+import { act } from '../../server/wire/request-schema.ts'
 import { actOf, behindProgram } from '../../web/acting.ts'
 import { batchDetails, EMPTY_PLAN, type Plan } from '../../web/batch-plan.ts'
 import { calibrationTyped, EMPTY_CALIBRATION } from '../../web/calibration-typed.ts'

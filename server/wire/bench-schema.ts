@@ -1,0 +1,176 @@
+import { z } from 'zod'
+import { estimate, time, value } from './basics-schema.ts'
+
+/** One bench as every screen sees it, and the site around it. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
+
+export const site = z.object({
+  name: z.string(),
+  zone: z.string().meta({ description: 'IANA time zone of the site; screens show this zone' }),
+  simulated: z.boolean().meta({ description: 'true: every number here comes from a simulation' }),
+  version: z.string(),
+  benches: z.array(z.object({ id: z.string(), name: z.string(), simulated: z.boolean() })),
+})
+
+/** `live` is the only state in which `value_mg_l` is a present measurement. */
+export const potency = z.object({
+  state: z.enum(['live', 'stale', 'fault', 'clipped', 'probe-out', 'settling', 'by-hand', 'no-reading']),
+  value_mg_l: value,
+  low_mg_l: value.meta({ description: '95 % band, calibration included when there is one' }),
+  high_mg_l: value,
+  at: time.nullable(),
+  age_s: z.number().nullable(),
+  stale_after_s: z.number(),
+  calibration: z.object({ at: time, method: z.string() }).nullable(),
+  why: z.string().nullable().meta({ description: 'plain words for a state other than live' }),
+  lag_s: value.meta({
+    description: 'the value is corrected for this response time of the probe; null when it is not known',
+  }),
+  full_scale_mg_l: value,
+})
+
+export const temperature = z.object({
+  state: z.enum(['live', 'stale', 'fault', 'no-reading']),
+  celsius: value,
+  at: time.nullable(),
+})
+
+export const phase = z.object({
+  kind: z.enum(['no-batch', 'set-up', 'bubbling', 'purge', 'standing', 'discarded']),
+  since: time.nullable(),
+})
+
+export const batchHead = z.object({
+  id: z.uuid(),
+  number: z.string().meta({ description: 'a number people can say: bench-date-n' }),
+  bench: z.string(),
+  fluid: z.enum(['saline', 'distilled', 'filtered', 'other']),
+  fluid_detail: z.string().nullable(),
+  lot: z.string().nullable(),
+  volume_ml: z.number(),
+  left_ml: z.number(),
+  target_mg_l: value,
+  gas: z.object({ ug_per_ml: z.number(), reference: z.string() }).nullable(),
+  flow_ml_per_min: value,
+  prep_min: value,
+  age_limit_min: value,
+  lead_time_min: value,
+  measuring_place: z.string(),
+  purge: z.string(),
+  opened_at: time,
+  opened_by: z.string(),
+  ozone_on_at: z.array(time),
+  ozone_off_at: z.array(time),
+  flow_off_at: z.array(time),
+  discarded_at: time.nullable(),
+  simulated: z.boolean(),
+  phase,
+  seq: z.number().int().meta({ description: 'sequence of its newest entry; send as expected_seq' }),
+  missing: z.array(z.string()).meta({ description: 'details not recorded yet, in plain words' }),
+})
+
+export const fitSummary = z.object({
+  kind: z.enum(['rise', 'purge', 'decay']),
+  status: z.enum(['fitted', 'bounded', 'refused']),
+  why: z.string().nullable(),
+  start: time,
+  end: time,
+  plateau_mg_l: estimate.nullable(),
+  rate_per_min: estimate.nullable(),
+  t95_min: estimate.nullable(),
+  half_life_min: estimate.nullable(),
+  half_life_20c_min: estimate.nullable(),
+  lost_percent: estimate.nullable(),
+  fraction_of_plateau: z.number().nullable(),
+  order: z.number().nullable(),
+  residual_sd_mg_l: z.number().nullable(),
+  n: z.number(),
+  n_eff: z.number().nullable(),
+  notes: z.array(z.string()),
+})
+
+export const forecast = z.object({
+  state: z.enum(['counting', 'if-off-now', 'no-target', 'below-target', 'cannot-tell']),
+  target_mg_l: value,
+  reaches_target_at: time.nullable(),
+  early_bound_at: time
+    .nullable()
+    .meta({ description: 'one-sided 95 %: the time alarms and the countdown use' }),
+  latest_at: time.nullable(),
+  basis: z.enum(['readings', 'history', 'expectation', 'none']),
+  why: z.string().nullable(),
+})
+
+export const verdict = z.object({
+  about: z.enum(['plateau', 'rate', 't95', 'half-life']),
+  against: z.enum(['expectation', 'rule-of-thumb', 'history']),
+  answer: z.enum(['agrees', 'differs', 'cannot-tell']),
+  text: z.string(),
+  causes: z.array(z.string()),
+})
+
+export const alarmView = z.object({
+  key: z.string().meta({ description: 'bench and alarm, for example A:potency-below-target' }),
+  alarm: z.string(),
+  bench: z.string().nullable(),
+  batch: z.uuid().nullable(),
+  priority: z.enum(['high', 'medium', 'low']),
+  state: z.enum([
+    'normal',
+    'unacknowledged',
+    'acknowledged',
+    'returned-unacknowledged',
+    'shelved',
+    'suppressed-by-design',
+    'out-of-service',
+  ]),
+  since: time,
+  text: z.string(),
+  what_to_do: z.string(),
+  acknowledged_by: z.string().nullable(),
+  acknowledged_at: time.nullable(),
+})
+
+export const nextStep = z.object({
+  text: z.string(),
+  action: z.enum(['open', 'ozone-on', 'ozone-off', 'flow-off', 'draw-up', 'discard', 'wait']).nullable(),
+})
+
+export const decision = z.enum([
+  'above',
+  'below',
+  'too-close-to-say',
+  'not-calibrated',
+  'no-target',
+  'no-value',
+])
+
+export const liveBench = z.object({
+  bench: z.string(),
+  name: z.string(),
+  simulated: z.boolean(),
+  metered: z.boolean().meta({ description: 'false: no meter is wired to this bench, values are typed in' }),
+  at: time.meta({ description: 'server time of this message' }),
+  potency,
+  temperature,
+  room_ozone_ppm: value,
+  batch: batchHead.nullable(),
+  phase,
+  decision,
+  estimate_now: z
+    .object({
+      low_mg_l: z.number(),
+      high_mg_l: z.number(),
+      basis: z.enum(['readings', 'history', 'expectation']),
+    })
+    .nullable()
+    .optional()
+    .meta({ description: 'between readings by hand: 95 % range of what is there now, never a measurement' }),
+  fits: z.array(fitSummary),
+  forecast,
+  verdicts: z.array(verdict),
+  next_step: nextStep,
+  ozone_off_at_planned: time.nullable(),
+  vented_mg: value,
+  batch_mg: value.meta({ description: 'dissolved ozone in what is left, mg' }),
+  alarms: z.array(alarmView),
+})
