@@ -7,7 +7,7 @@ import { createLog } from '../../ingest/log.ts'
 import type { Reading } from '../../ingest/reading/reading.ts'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { act } from '../../server/acting/act.ts'
-import { liveEstimate } from '../../server/analysis/live.ts'
+import { createLiveEstimator, liveEstimate } from '../../server/analysis/live.ts'
 import type { Analysis } from '../../server/analysis/schema.ts'
 import { readServerConfig } from '../../server/config.ts'
 import { batchReadingsCsv } from '../../server/report/batch-readings-csv.ts'
@@ -19,15 +19,15 @@ import { makeHome, tcpPort, wiring } from '../support/home.ts'
 import { connected, meterLine, startMeter } from '../support/meter.ts'
 import { until } from '../support/until.ts'
 
-const EVERY_S = 6
+const EVERY_S = 10
 const HOUR_S = 3600
 /** The meter is on before the batch is opened at 0 s. */
-const FIRST_S = -600
+const FIRST_S = -300
 const OZONE_ON_S = 60
 const OZONE_OFF_S = 60 + 8 * 60
 /** When the screen is looked at: nine minutes into standing, some four before the target is reached. */
 const LOOK_S = OZONE_OFF_S + 9 * 60
-const END_S = OZONE_OFF_S + 25 * 60
+const END_S = OZONE_OFF_S + 20 * 60
 
 /** Rise to 24 mg/L at 0.6/min, then a half-life of 20 min; a wiggle of ±0.1 mg/L stands in for noise. */
 const valueAt = (second: number): number => {
@@ -65,6 +65,7 @@ const runBatch = async (
     version: 'test',
     files: { readings: readingsPath, ledger: join(home, 'ledger.db') },
     estimator: liveEstimate,
+    newEstimator: createLiveEstimator,
     clock: clock.server,
     publish: { live() {}, curves() {}, readings() {}, alarms() {}, entries() {} },
     onTrouble: (error) => troubles.push(error),
