@@ -1,5 +1,6 @@
 import type { CurveRefusal } from '../fit/curve-fit.ts'
 import { decayStartInterval } from '../fit/decay-fit.ts'
+import { logInterval } from '../fit/interval.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import { temperatureOver, temperatureRange } from './batch-temperature.ts'
@@ -7,6 +8,7 @@ import { type HeadlineDecay, headlineDecay, WARMED_BY_K } from './headline-decay
 import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
 import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { AnalysedDecay } from './schema.ts'
+import { cautiousLogSe, oneMoreReading } from './spot-next.ts'
 
 export interface DecayResult {
   readonly kind: 'decay'
@@ -54,7 +56,12 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
     return {
       ...base,
       lagFactor: 1,
-      report: { ...common, status: 'refused', why: refusal(readings, headline.why) },
+      report: {
+        ...common,
+        notes: [...notes, ...spotNotes(input, readings, undefined)],
+        status: 'refused',
+        why: refusal(readings, headline.why),
+      },
     }
   const { fit } = headline
   const lagFactor = lag === undefined ? 1 : Math.max(0.5, 1 - headline.rate.value * lag.tau)
@@ -66,7 +73,19 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
     n_eff: fit.curve.effectiveReadings,
     start_mg_l: scaled(decayStartInterval(fit), lagFactor),
   }
-  return { ...base, lagFactor, headline, fit, report: { ...report, ...halfLives(headline) } }
+  const told = halfLives(headline, input.readingUPercent !== undefined)
+  const further = told.status === 'fitted' ? [] : spotNotes(input, readings, headline.rate.value)
+  const full = { ...report, ...told, notes: [...report.notes, ...further] }
+  return { ...base, lagFactor, headline, fit, report: full }
+}
+
+const spotNotes = (
+  { readingUPercent }: BatchContext['input'],
+  { times }: PhaseReadings,
+  rate: number | undefined,
+): string[] => {
+  const words = readingUPercent === undefined ? undefined : oneMoreReading(times, readingUPercent, rate)
+  return words === undefined ? [] : [words]
 }
 
 const settling = ({ input }: BatchContext, phase: Phase, lagSuspected: boolean): number => {
@@ -79,9 +98,13 @@ const settling = ({ input }: BatchContext, phase: Phase, lagSuspected: boolean):
 
 const halfLives = (
   headline: HeadlineDecay,
+  isSpot: boolean,
 ): Pick<AnalysedDecay, 'status' | 'half_life_min'> & Partial<AnalysedDecay> => {
   const { halfLife, halfLife20c, rate, fit } = headline
-  if (relativeHalfWidth(halfLife) > USELESS)
+  const judged = isSpot
+    ? logInterval(halfLife.value, cautiousLogSe(halfLife.se / halfLife.value), fit.t)
+    : halfLife
+  if (!(relativeHalfWidth(judged) <= USELESS))
     return { status: 'bounded', half_life_min: atLeast(halfLife.ci95[0], 'interval-too-wide') }
   return {
     status: 'fitted',
