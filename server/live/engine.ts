@@ -2,7 +2,8 @@ import type { Reading } from '../../ingest/reading/reading.ts'
 import { createEventLog } from '../../ingest/store/event-log.ts'
 import { follow } from '../../ingest/store/follow.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
-import { AlarmBoard, type AlarmChange } from '../alarm/alarm-board.ts'
+import { AlarmBoard } from '../alarm/alarm-board.ts'
+import { alarmEntry } from '../alarm/alarm-entry.ts'
 import { restoreAlarms } from '../alarm/restore.ts'
 import type { ServerConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
@@ -193,31 +194,14 @@ export class Engine {
       next_step: nextStep(view, { time: this.timeOf }),
     }
     this.latest.set(id, live)
-    for (const change of changes) if (isRecorded(change)) this.recordAlarm(change, view.at)
+    for (const change of changes) {
+      const entry = alarmEntry(change, view.at, this.options.newId())
+      if (entry) this.options.ledger.append(entry)
+    }
     this.options.publish.live(live)
     if (hadNews) this.options.publish.curves(state.curves(live))
     if (changes.length > 0) this.options.publish.alarms(this.board.all())
     return live
-  }
-
-  private recordAlarm(change: AlarmChange, at: string): void {
-    this.options.ledger.append({
-      id: this.options.newId(),
-      happened_at: at,
-      entered_at: at,
-      bench: change.bench,
-      batch: change.batch,
-      who: change.by !== null ? { name: change.by, how: 'typed' } : { name: 'Spargewatch', how: 'program' },
-      why: change.why,
-      kind: 'alarm',
-      data: {
-        alarm: change.rule.name,
-        from: change.from,
-        to: change.to,
-        priority: change.priority,
-        text: change.text,
-      },
-    })
   }
 
   private onEntry(entry: Entry): void {
@@ -261,8 +245,3 @@ export class Engine {
     for (const state of this.benches.values()) state.load(store)
   }
 }
-
-/** An alarm at rest that the phase of the work suppresses, and back: nobody was told anything, so nothing is recorded. */
-const isRecorded = ({ from, to }: AlarmChange): boolean =>
-  !(AT_REST_STATES.has(from) && AT_REST_STATES.has(to))
-const AT_REST_STATES: ReadonlySet<string> = new Set(['normal', 'suppressed-by-design'])

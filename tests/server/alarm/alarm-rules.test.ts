@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { AlarmView } from '../../../server/alarm/alarm.ts'
 import { AlarmBoard } from '../../../server/alarm/alarm-board.ts'
+import { alarmEntry } from '../../../server/alarm/alarm-entry.ts'
 import { instrumentSilent } from '../../../server/alarm/instrument-silent.ts'
 import { potencyBelowTarget } from '../../../server/alarm/potency-below-target.ts'
 import { restoreAlarms } from '../../../server/alarm/restore.ts'
@@ -93,6 +94,18 @@ describe('the alarm board', () => {
       { from: 'unacknowledged', to: 'acknowledged', by: 'Ines', why: 'seen' },
     ])
     expect(board.look(below, 32_000, atMinute(21))).toEqual([])
+  })
+
+  it('leaves no entry of an alarm at rest that the phase of the work suppresses, and one of an active alarm', () => {
+    const board = new AlarmBoard(new Map())
+    const bubbling = view({ ...potency(10), phase: { kind: 'bubbling', since: atMinute(1) } })
+    const entryOf = (changes: ReturnType<AlarmBoard['look']>) =>
+      changes.map((c) => alarmEntry(c, atMinute(20), 'id')?.data.to)
+    expect(entryOf(board.look(bubbling, 0, atMinute(20)))).toEqual([undefined])
+    expect(
+      entryOf([...board.look(below, 1000, atMinute(20)), ...board.look(below, 40_000, atMinute(20))]),
+    ).toEqual([undefined, 'unacknowledged'])
+    expect(entryOf(board.look(bubbling, 41_000, atMinute(20)))).toEqual(['suppressed-by-design'])
   })
 
   it('does not know an alarm that does not exist', () => {
