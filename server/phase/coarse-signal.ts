@@ -14,6 +14,8 @@ const MOST_BLOCKS = 600
 /** A long record is not thinned further than this, or a batch in it would vanish. */
 const LONGEST_BLOCK_S = 15
 const READINGS_PER_BLOCK = 4
+/** A slow meter's readings stand alone: four of them would be minutes. */
+const SLOW_BLOCK_S = 15
 const COMPARE_S = 60
 const MOST_REACH = 15
 
@@ -25,7 +27,11 @@ const MOST_REACH = 15
 export const coarseSignal = (times: Float64Array, values: Float64Array): CoarseSignal | undefined => {
   const span = at(times, times.length - 1) - at(times, 0)
   const most = Math.max(MOST_BLOCKS, Math.ceil(span / LONGEST_BLOCK_S))
-  const blocks = Math.min(most, Math.floor(times.length / READINGS_PER_BLOCK))
+  const perBlock = Math.floor((SLOW_BLOCK_S * (times.length - 1)) / span)
+  const blocks = Math.min(
+    most,
+    Math.floor(times.length / Math.max(1, Math.min(READINGS_PER_BLOCK, perBlock))),
+  )
   if (blocks < 6) return undefined
   const coarse = blockMedians(times, values, blocks)
   const quiet = Math.max(8, 2.4 * Math.sqrt(2 * Math.log(blocks)))

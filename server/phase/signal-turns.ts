@@ -1,6 +1,7 @@
 import { blockMedians } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { type CoarseSignal, coarseSignal } from './coarse-signal.ts'
+import { riseMeetsFall } from './flow-off.ts'
 import { findHinge, type Hinge } from './hinge.ts'
 import { lowerBound } from './lower-bound.ts'
 import type { Turn } from './phase.ts'
@@ -45,9 +46,13 @@ export const signalTurns = (times: Float64Array, values: Float64Array): SignalTu
     } else if (isFirst && startsAtOnce(coarse, to, -1)) beginsIn = 'decay'
     else if (!isShortDip(coarse, from, to, points[p + 2]?.index)) {
       const leaves = leaveTime(coarse, times, values, from, to)
-      turns.push({ kind: 'ozone-off', ...leaves, by: 'signal' })
-      const stops = purgeEnd(times, values, leaves.atS, at(coarse.times, to)) ?? leaves.atS
-      turns.push({ kind: 'flow-off', atS: stops, uncertainS: leaves.uncertainS, by: 'signal' })
+      const endS = at(coarse.times, to)
+      const stops = purgeEnd(times, values, leaves.atS, endS)
+      const onsetS = turns.at(-1)?.kind === 'ozone-on' ? (turns.at(-1)?.atS ?? 0) : at(coarse.times, 0)
+      const met = stops === undefined ? riseMeetsFall(times, values, onsetS, leaves.atS, endS) : undefined
+      const offS = met ?? leaves.atS
+      turns.push({ kind: 'ozone-off', atS: offS, uncertainS: leaves.uncertainS, by: 'signal' })
+      turns.push({ kind: 'flow-off', atS: stops ?? offS, uncertainS: leaves.uncertainS, by: 'signal' })
     } else p++
   }
   return beginsIn === undefined ? { turns } : { turns, beginsIn }

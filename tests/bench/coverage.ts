@@ -121,6 +121,7 @@ const truthAt = ({ kind, lagS }: CoverageCase, t: number): number => {
 
 /** Runs every case and prints the table. About a millisecond a replicate. */
 export const printCoverage = (replicates = 1000): void => {
+  console.log(`rate intervals: ${replicates} batches a row, seeds 1 to ${replicates}`)
   const head = ['situation', 'covered %', 'naive %', 'se/scatter', 'bias %', 'n_eff', 'refused']
   const rows = coverageCases.map((situation) => {
     const c = coverageOf(situation, replicates)

@@ -1,13 +1,28 @@
+import { printCalibratedCoverage } from './calibrated-coverage.ts'
+import { printCoverage } from './coverage.ts'
 import { benchFirstView } from './first-view.ts'
 import { benchFits } from './fits.ts'
+import { printForecastTable } from './forecast-table.ts'
 import { benchLineToScreen } from './line-to-screen.ts'
 import { benchLogging } from './logging.ts'
+import { printPhaseTable } from './phase-table.ts'
 import { benchRanges } from './ranges.ts'
 import { printRows, type Row } from './row.ts'
 import { benchServerLoad } from './server-load.ts'
+import { printSpotTable } from './spot-table.ts'
 import { benchStart } from './start.ts'
 
-const PARTS: Readonly<Record<string, () => Promise<Row[]> | Row[]>> = {
+/** Tables of counted batches print themselves; without a number each takes as many as keep the whole run short. */
+type Part = (replicates?: number) => Promise<Row[]> | Row[]
+
+const table =
+  (...prints: readonly ((replicates?: number) => void)[]): Part =>
+  (replicates) => {
+    for (const print of prints) print(replicates)
+    return []
+  }
+
+const PARTS: Readonly<Record<string, Part>> = {
   fits: benchFits,
   logging: benchLogging,
   ranges: benchRanges,
@@ -15,9 +30,17 @@ const PARTS: Readonly<Record<string, () => Promise<Row[]> | Row[]>> = {
   load: benchServerLoad,
   view: benchFirstView,
   start: benchStart,
+  coverage: table(printCoverage, printCalibratedCoverage),
+  forecast: table(printForecastTable),
+  spot: table(printSpotTable),
+  phases: table(printPhaseTable),
 }
 
-const wanted = process.argv.slice(2)
+const isCount = (word: string): boolean => /^[1-9]\d*$/.test(word)
+const words = process.argv.slice(2)
+const counted = words.find(isCount)
+const replicates = counted === undefined ? undefined : Number(counted)
+const wanted = words.filter((word) => !isCount(word))
 const unknown = wanted.filter((name) => !(name in PARTS))
 if (unknown.length > 0) {
   console.error(`bench: no part ${unknown.join(', ')}; there are ${Object.keys(PARTS).join(', ')}`)
@@ -27,7 +50,7 @@ const rows: Row[] = []
 for (const [name, part] of Object.entries(PARTS)) {
   if (wanted.length > 0 && !wanted.includes(name)) continue
   console.error(`measuring: ${name} …`)
-  rows.push(...(await part()))
+  rows.push(...(await part(replicates)))
 }
-printRows(rows)
+if (rows.length > 0) printRows(rows)
 process.exit(0)
