@@ -15,7 +15,8 @@ export const DecisionWords = ({ live, shown, unit }: DecisionProps) => {
   const present = shown.form === 'live' || (shown.form === 'by-hand' && shown.fresh)
   if (words === null || !present) return null
   const target = live.batch?.target_mg_l ?? null
-  const quiet = live.decision === 'below' && underWay(live.phase)
+  const onItsWay = live.decision === 'below' || live.decision === 'too-close-to-say'
+  const quiet = onItsWay && underWay(live.phase)
   return (
     <p class={`decision decision-${quiet ? 'progress' : live.decision}`}>
       {words}
