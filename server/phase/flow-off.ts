@@ -1,4 +1,4 @@
-import { blockMedians } from '../fit/block-medians.ts'
+import { type BlockMedians, blockMedians } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { exponentialShape } from '../fit/rate-shape.ts'
 import { fitSeparable } from '../fit/separable-fit.ts'
@@ -11,7 +11,7 @@ const NEWTON_STEPS = 8
 const UNSURE_S = 10
 /** The fall is read over its first quarter, where any order of decay is nearly a straight line in the logarithm. */
 const QUARTER_LEFT = 0.75
-const BLOCKS = 400
+const BLOCKS = 800
 const LONGEST_MOVE_S = 600
 
 /**
@@ -26,10 +26,13 @@ export const riseMeetsFall = (
   roughS: number,
   endS: number,
 ): number | undefined => {
+  const first = lowerBound(times, onsetS)
+  const end = Math.max(first, lowerBound(times, endS))
+  const thin = blockMedians(times.subarray(first, end), values.subarray(first, end), BLOCKS)
   let atS = roughS
   for (let round = 0; round < ROUNDS; round++) {
-    const level = riseLevel(times, values, onsetS, atS - UNSURE_S)
-    const fall = fallLine(times, values, atS + UNSURE_S, endS)
+    const level = riseLevel(thin, onsetS, atS - UNSURE_S)
+    const fall = fallLine(thin, atS + UNSURE_S, endS)
     if (level === undefined || fall === undefined) return undefined
     const met = meeting(level, fall, atS)
     if (!(met > onsetS && met < endS && Math.abs(met - roughS) < LONGEST_MOVE_S)) return undefined
@@ -46,15 +49,10 @@ interface Level {
   readonly fromS: number
 }
 
-const riseLevel = (
-  times: Float64Array,
-  values: Float64Array,
-  fromS: number,
-  toS: number,
-): Level | undefined => {
-  const whole = between(times, values, fromS, toS)
+const riseLevel = (thin: BlockMedians, fromS: number, toS: number): Level | undefined => {
+  const whole = between(thin, fromS, toS)
   // the lower half is the probe's own transient, or the quiet before a rise whose beginning was not found
-  const half = at(whole.values, whole.values.length - 1) / 2
+  const half = (whole.values[whole.values.length - 1] ?? 0) / 2
   const from = whole.values.findLastIndex((v) => v < half) + 1
   const part = { times: whole.times.subarray(from), values: whole.values.subarray(from) }
   if (part.times.length < 6) return undefined
@@ -76,14 +74,9 @@ interface Line {
   readonly fromS: number
 }
 
-const fallLine = (
-  times: Float64Array,
-  values: Float64Array,
-  fromS: number,
-  endS: number,
-): Line | undefined => {
-  const part = between(times, values, fromS, endS)
-  const first = at(part.values, 0)
+const fallLine = (thin: BlockMedians, fromS: number, endS: number): Line | undefined => {
+  const part = between(thin, fromS, endS)
+  const first = part.values[0] ?? 0
   const below = part.values.findIndex((v) => v < QUARTER_LEFT * first)
   const n = below < 0 ? part.values.length : below
   if (n < 6 || part.values.subarray(0, n).some((v) => v <= 0)) return undefined
@@ -112,8 +105,8 @@ const meeting = (rise: Level, fall: Line, startS: number): number => {
   return t
 }
 
-const between = (times: Float64Array, values: Float64Array, fromS: number, toS: number) => {
+const between = ({ times, values }: BlockMedians, fromS: number, toS: number): BlockMedians => {
   const first = lowerBound(times, fromS)
   const end = Math.max(first, lowerBound(times, toS))
-  return blockMedians(times.subarray(first, end), values.subarray(first, end), BLOCKS)
+  return { times: times.subarray(first, end), values: values.subarray(first, end) }
 }
