@@ -3,7 +3,6 @@ import { join } from 'node:path'
 import { v7 as uuidv7 } from 'uuid'
 import { afterEach, describe, expect, it, onTestFinished } from 'vitest'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
-import { timeUs } from '../../ingest/units.ts'
 import { Ledger } from '../../server/ledger/ledger.ts'
 import { person } from '../support/api.ts'
 import { keepTicking, startBoth, untilLive } from '../support/at-work.ts'
@@ -17,25 +16,16 @@ import { pause } from '../support/until.ts'
 
 afterEach(endAll)
 
-/** Enough that a copy takes longer than the time between two commits of a busy daemon. */
-const OLD_READINGS = 100_000
+/** Years of readings: a copy takes far longer than the time between two commits of a busy daemon. */
+const OLD_MB = 120
 
-const fillWithHistory = (home: string): void => {
+const makeLarge = (home: string): void => {
   const store = new SqliteStore({ path: join(home, 'readings.db'), kind: 'real', writes: true })
-  const series = { bench: 'A', instrument: 'old-meter', channel: 'dissolved-ozone' } as const
-  const startUs = Date.parse('2026-01-01T00:00:00Z') * 1000
-  const reading = (i: number) => ({
-    series,
-    timeUs: timeUs(startUs + i * 1e6),
-    bootId: 'before',
-    monoMs: i * 1000,
-    raw: i % 30,
-    value: i % 30,
-    quality: 'good' as const,
-    movedUs: 0,
-  })
-  for (let i = 0; i < OLD_READINGS; i += 20_000)
-    store.appendNow(Array.from({ length: 20_000 }, (_, j) => reading(i + j)))
+  store.db.exec('CREATE TABLE old (bytes BLOB)')
+  const add = store.db.prepare('INSERT INTO old (bytes) VALUES (zeroblob(1048576))')
+  store.db.transaction(() => {
+    for (let i = 0; i < OLD_MB; i++) add.run()
+  })()
   store.db.close()
 }
 
@@ -57,7 +47,7 @@ describe('spargewatch backup', () => {
     const meter = await startMeter()
     onTestFinished(() => meter.close())
     const home = makeHome(wiring({ port: tcpPort(meter.port), intervalS: 0.1, commitMs: 5 }))
-    fillWithHistory(home)
+    makeLarge(home)
     keepTicking(meter, 10)
     const work = await startBoth(home)
     const batch = await work.ines.opens()
@@ -67,7 +57,7 @@ describe('spargewatch backup', () => {
       for (; writing; await pause(30))
         await work.ines.enter(batch, { kind: 'note', data: { text: 'busy' } }, 1_000_000, { id: uuidv7() })
     })()
-    const stored = readingsOf(home, OLD_READINGS)
+    const stored = readingsOf(home)
     const folder = newFolder()
     const made = await runToEnd(['backup', folder], { home })
     writing = false
@@ -88,7 +78,7 @@ describe('spargewatch backup', () => {
       home: restored,
     })
     expect(verified.stdout).toContain('anchor: matches')
-    const values = new Set(valuesOf(readingsOf(restored, OLD_READINGS)))
+    const values = new Set(valuesOf(readingsOf(restored)))
     for (const value of valuesOf(stored)) expect(values.has(value)).toBe(true)
     expect(values.size).toBeGreaterThan(0)
     const modes = readdirSync(restored)

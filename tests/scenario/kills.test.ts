@@ -60,7 +60,7 @@ const openScreen = (address: string) => {
   return screen
 }
 
-/** Notes written as fast as they are answered; `answered` are those the program said it has. */
+/** Notes written one after the other; `answered` are those the program said it has. */
 const keepWriting = (address: string, batch: string) => {
   const tried: string[] = []
   const answered: string[] = []
@@ -73,7 +73,7 @@ const keepWriting = (address: string, batch: string) => {
       tried.push(id)
       const answer = await note(id).catch(() => undefined)
       if (answer?.status === 200) answered.push(id)
-      await pause(50)
+      await pause(300)
     }
   }
   const done = write()

@@ -15,6 +15,7 @@ export const runHere = async (
     stderr += String(text)
     return true
   })
+  const quiet = vi.spyOn(console, 'log').mockImplementation(() => {})
   try {
     process.env['SPARGEWATCH_HOME'] = home
     process.exitCode = 0
@@ -22,6 +23,7 @@ export const runHere = async (
     return { code: Number(process.exitCode), stderr }
   } finally {
     spy.mockRestore()
+    quiet.mockRestore()
     process.exitCode = before.code
     if (before.home === undefined) delete process.env['SPARGEWATCH_HOME']
     else process.env['SPARGEWATCH_HOME'] = before.home
