@@ -37,7 +37,7 @@ const startReal = async (run: (home: string) => Program): Promise<Program> => {
 const npmStart = (home: string): Program => runOther('npm', ['start', '--silent'], { home })
 
 const allGone = (pids: readonly number[]) =>
-  until(`the end of ${pids.join(', ')}`, () => pids.every((pid) => !isAlive(pid)), 10_000)
+  until(`the end of ${pids.join(', ')}`, () => pids.every((pid) => !isAlive(pid)), 20_000)
 
 describe('npm start in an empty home', () => {
   it('runs the demonstration, says so, and the terminate signal ends every part of it', async () => {
@@ -57,7 +57,7 @@ describe('npm start in an empty home', () => {
     const parts = descendantsOf(program.pid)
     expect(parts.length).toBeGreaterThanOrEqual(3)
     program.kill('SIGTERM')
-    expect(await program.ended(10_000)).toEqual({ code: 0, signal: null })
+    expect(await program.ended(20_000)).toEqual({ code: 0, signal: null })
     await allGone(parts)
   })
 })

@@ -109,12 +109,18 @@ const launch = (
     stdout: () => said.out,
     stderr: () => said.err,
     started: async () => {
-      const news = await until(`${args.at(-1)} to be up`, () => message ?? end)
+      const news = await until(
+        () => `${args.at(-1)} to be up, which said: ${everything()}`,
+        () => message ?? end,
+      )
       if ('address' in news) return news
       throw new Error(`${args.at(-1)} ended with ${JSON.stringify(news)}: ${everything()}`)
     },
     says: (pattern) =>
-      until(`${pattern} in: ${everything().slice(-500)}`, () => pattern.exec(everything()) ?? undefined),
+      until(
+        () => `${pattern} in: ${everything().slice(-500)}`,
+        () => pattern.exec(everything()) ?? undefined,
+      ),
     ended: (withinMs) => until(`the end of ${args.join(' ')}`, () => end, withinMs),
     kill: (signal) => void child.kill(signal),
     disconnect: () => child.disconnect(),
