@@ -42,7 +42,10 @@ export const runServer = async ({ home, host, port }: Surroundings): Promise<voi
     if (ending) return
     ending = true
     stopDriving()
-    await stopSockets()
+    const stopped = stopSockets()
+    // a browser with half a request open must not keep the program alive
+    http.closeAllConnections()
+    await stopped
     service.close()
     release()
     process.exit(0)

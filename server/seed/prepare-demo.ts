@@ -1,4 +1,5 @@
-import { existsSync, mkdirSync, writeFileSync } from 'node:fs'
+import { existsSync, mkdirSync, rmSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
 import { v7 as uuidv7 } from 'uuid'
 import { stringify } from 'yaml'
 import { playScript } from '../../ingest/bench-simulator/play-script.ts'
@@ -25,7 +26,8 @@ export const prepareDemo = async (home: string): Promise<void> => {
   mkdirSync(home, { recursive: true, mode: 0o700 })
   writeFileSync(configFile(home), await demoConfig(), { mode: 0o600 })
   const { zone } = readServerConfig(home)
-  const isNew = !existsSync(ledgerFile(home))
+  const isNew = !existsSync(readyFile(home))
+  if (isNew) removeHalfMade(home)
   const store = new SqliteStore({ path: readingsFile(home), kind: 'simulated', writes: true })
   const ledger = new Ledger(ledgerFile(home), 'simulated')
   const seeding = { store, ledger, zone }
@@ -34,10 +36,19 @@ export const prepareDemo = async (home: string): Promise<void> => {
     const nowMs = Date.now()
     if (isNew) writeHistory(seeding, nowMs)
     if (nowMs - newestEntryMs(ledger) > SCENE_GOES_ON_MS || isNew) startScene(seeding, nowMs)
+    if (isNew) writeFileSync(readyFile(home), 'The invented history is complete.\n', { mode: 0o600 })
   } finally {
     ledger.close()
     await store.close()
   }
+}
+
+/** Stands when history and scene are written: a first start that was cut short begins anew. */
+const readyFile = (home: string): string => join(home, '.ready')
+
+const removeHalfMade = (home: string): void => {
+  for (const file of [readingsFile(home), ledgerFile(home)])
+    for (const ending of ['', '-wal', '-shm', '-journal']) rmSync(`${file}${ending}`, { force: true })
 }
 
 const newestEntryMs = (ledger: Ledger): number => {

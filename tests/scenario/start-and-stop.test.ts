@@ -2,7 +2,7 @@ import { existsSync, readdirSync, statSync } from 'node:fs'
 import { connect } from 'node:net'
 import { join } from 'node:path'
 import { afterEach, describe, expect, it, onTestFinished } from 'vitest'
-import type { Health } from '../../server/wire.ts'
+import type { BatchSummary, Health, Instrument } from '../../server/wire.ts'
 import { get } from '../support/api.ts'
 import { freePort } from '../support/free-port.ts'
 import { makeHome, tcpPort, wiring } from '../support/home.ts'
@@ -59,6 +59,23 @@ describe('npm start in an empty home', () => {
     program.kill('SIGTERM')
     expect(await program.ended(20_000)).toEqual({ code: 0, signal: null })
     await allGone(parts)
+  })
+})
+
+describe('a demonstration whose first start was cut short', () => {
+  it('has its four weeks of history at the next start all the same', async () => {
+    const home = join(temporaryFolder(), 'home')
+    const first = runStart({ home, env: { PORT: String(await freePort()) } })
+    await until('history to be written', () => existsSync(join(home, 'demo', 'ledger.db')))
+    first.kill('SIGKILL')
+    await first.ended()
+    const { address } = await demoIn(home)
+    const batches = await get<BatchSummary[]>(address, '/api/batches?limit=200')
+    const oldest = Math.min(...batches.map((b) => Date.parse(b.head.opened_at)))
+    expect(batches.length).toBeGreaterThan(25)
+    expect((Date.now() - oldest) / 86_400_000).toBeGreaterThan(20)
+    const calibrated = await get<Instrument[]>(address, '/api/instruments')
+    expect(calibrated.every((i) => i.calibration !== null)).toBe(true)
   })
 })
 
