@@ -1,6 +1,6 @@
 import type { EntryView } from '../server/wire.ts'
 import { alarmChange } from './alarm-change.ts'
-import { millilitres } from './format.ts'
+import { duration, millilitres } from './format.ts'
 
 /** What happened, in words: the kind of the entry; for an alarm, what changed about it. */
 export const entryHead = (entry: EntryView): string =>
@@ -79,7 +79,7 @@ export const entryWords = (entry: EntryView): string => {
     case 'calibration':
       return `${data['instrument']}, ${data['channel']}: slope ${data['slope']}, zero ${data['zero']}, ${data['method']}`
     case 'from-daemon':
-      return `${data['kind']}`
+      return daemonWords(String(data['kind']), data['detail'])
     case 'ozone-on':
     case 'ozone-off':
     case 'flow-off':
@@ -120,3 +120,15 @@ const handWords = (data: EntryView['data']): string => {
 }
 
 const one = (value: unknown): string => Number(value).toFixed(1)
+
+/** What the logging program noticed, in words: a gap with its length, a step of the clock with its size. */
+const daemonWords = (kind: string, detail: unknown): string => {
+  const number = (key: string) => Number((detail as Record<string, unknown> | undefined)?.[key] ?? Number.NaN)
+  if (kind === 'gap')
+    return Number.isNaN(number('seconds'))
+      ? 'a gap in the readings'
+      : `no readings for ${duration(number('seconds'))}`
+  if (kind === 'clock-step')
+    return `the clock of this machine was set ${number('step_us') < 0 ? 'back' : 'forward'} by ${duration(Math.abs(number('step_us')) / 1e6)}`
+  return kind === 'store-trouble' ? 'readings could not be stored at once' : kind.replaceAll('-', ' ')
+}

@@ -49,14 +49,7 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
     ...(parts.fullScaleMgL === null ? {} : { rangeMaxMgPerL: parts.fullScaleMgL }),
     ...(batch.settings.target_mg_l === undefined ? {} : { targetMgPerL: batch.settings.target_mg_l }),
     ...(expectation ? { expectation } : {}),
-    ...(calibration
-      ? {
-          calibration: {
-            uRelative: calibration.data.u_slope_percent / 100,
-            uZeroMgPerL: calibration.data.u_zero,
-          },
-        }
-      : {}),
+    ...calibrationPart(calibration, byHand),
     ...(parts.history ? { history: parts.history } : {}),
     ...(parts.noise ? { noiseHistory: parts.noise } : {}),
     nowS: parts.nowS,
@@ -103,7 +96,23 @@ const handReadings = ({ batch, startUs }: InputParts) => {
     timesS: Float64Array.from(typed.map((r) => (Date.parse(r.at) * 1000 - startUs) / 1e6)),
     values: Float64Array.from(typed.map((r) => r.data.value)),
     uPercent: worst,
+    isStated: typed.every((r) => r.data.u_percent !== undefined),
   }
+}
+
+/**
+ * A meter answers for itself through its calibration on file; values typed in, through the uncertainty of their method,
+ * which errs the same way every time. With neither there is nothing to hold a statement against: not calibrated.
+ */
+const calibrationPart = (
+  calibration: CalibrationInForce | undefined,
+  byHand: ReturnType<typeof handReadings>,
+): Pick<AnalysisInput, 'calibration'> => {
+  if (byHand)
+    return byHand.isStated ? { calibration: { uRelative: byHand.uPercent / 100, uZeroMgPerL: 0 } } : {}
+  if (!calibration) return {}
+  const { u_slope_percent, u_zero } = calibration.data
+  return { calibration: { uRelative: u_slope_percent / 100, uZeroMgPerL: u_zero } }
 }
 
 /** When a method's uncertainty was not stated: a field test kit read by eye, from memory. */

@@ -45,7 +45,8 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     decision: decide(potency, target, estimate),
     estimate_now: estimateNow(potency, estimate, forecast),
     fits: analysis?.phases.map(fitSummary) ?? [],
-    forecast: phase.kind === 'set-up' || phase.kind === 'discarded' ? NOT_YET(forecast) : forecast,
+    forecast:
+      phase.kind === 'set-up' ? withheld(forecast, 'not bubbled yet') : calibratedOnly(forecast, estimate),
     verdicts: analysis?.verdicts.map(verdictOf) ?? [],
     ozone_off_at_planned: plannedOff(batch),
     vented_mg: batch ? ventedMg(batch, potency.value_mg_l, nowMs) : null,
@@ -56,15 +57,26 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
   }
 }
 
-const NOT_YET = (forecast: LiveBench['forecast']): LiveBench['forecast'] => ({
+const withheld = (forecast: LiveBench['forecast'], why: string): LiveBench['forecast'] => ({
   ...forecast,
   state: forecast.target_mg_l === null ? 'no-target' : 'cannot-tell',
   reaches_target_at: null,
   early_bound_at: null,
   latest_at: null,
   basis: 'none',
-  why: 'not bubbled yet',
+  why,
 })
+
+/** "Above until" is a statement about the target: without a calibration none is made. That it is below is still told. */
+const calibratedOnly = (
+  forecast: LiveBench['forecast'],
+  estimate: LiveEstimate | undefined,
+): LiveBench['forecast'] => {
+  const now = estimate?.potency
+  const isCalibrated = now === undefined || now.kind === 'none' || now.calibrated
+  const saysAbove = forecast.state === 'counting' || forecast.state === 'if-off-now'
+  return saysAbove && !isCalibrated ? withheld(forecast, 'not calibrated, so no time is counted') : forecast
+}
 
 const decide = (
   potency: LiveBench['potency'],

@@ -66,11 +66,11 @@ const standing = (view: View, words: ClockWords): NextStep => {
   if (decision === 'above' && forecast.early_bound_at)
     return { text: `Draw up before ${words.time(forecast.early_bound_at)}, or discard.`, action: 'draw-up' }
   if (decision === 'too-close-to-say')
-    return { text: 'Too close to the value you set to say above or below.', action: 'draw-up' }
+    return { text: 'Too close to the value you set to say above or below.', action: null }
   if (decision === 'not-calibrated')
     return {
       text: `${view.metered ? 'The meter' : 'The value typed in'} is not calibrated: the program cannot say above or below.`,
-      action: 'draw-up',
+      action: null,
     }
   return { text: 'Draw up or discard.', action: 'draw-up' }
 }

@@ -1,21 +1,12 @@
 import { z } from 'zod'
+import { QUALITIES } from '../../ingest/reading/reading.ts'
 
 /** What the messages on the wire are made of. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
 
 export const time = z.iso.datetime()
 export const value = z.number().nullable()
 
-export const qualityName = z.enum([
-  'good',
-  'clipped',
-  'out-of-range',
-  'fault',
-  'implausible-rate',
-  'settling',
-  'probe-out',
-  'hand-entered',
-  'stale-instrument',
-])
+export const qualityName = z.enum(QUALITIES)
 
 export const estimate = z.object({
   value: z.number().nullable(),

@@ -180,7 +180,23 @@ export const STATES: Readonly<Record<string, (now: number) => LiveBench[]>> = {
     }),
   ],
   uncalibrated: (now) => [
-    standing(now, { potency: fakePotency(now, { calibration: null }), decision: 'not-calibrated' }),
+    standing(now, {
+      potency: fakePotency(now, { calibration: null }),
+      decision: 'not-calibrated',
+      forecast: {
+        ...standing(now).forecast,
+        state: 'cannot-tell',
+        reaches_target_at: null,
+        early_bound_at: null,
+        latest_at: null,
+        basis: 'none',
+        why: 'not calibrated, so no time is counted',
+      },
+      next_step: {
+        text: 'The meter is not calibrated: the program cannot say above or below.',
+        action: null,
+      },
+    }),
   ],
   'long-names': (now) => [
     bubbling(now, {

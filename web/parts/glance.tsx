@@ -66,11 +66,10 @@ const words = ({ live, shown, clock, now_ms, short }: GlanceTimeProps): string |
     case 'above-until': {
       const at = clock.near(left.at_least, now_ms)
       const estimate = left.basis === 'readings' ? '' : ' (estimate)'
-      const uncalibrated = live.decision === 'not-calibrated' ? 'Not calibrated: above' : 'Above'
       if (!holds) return `Forecast before this: at least until ${at}`
       return short
         ? `for at least ${duration(left.left_s)}${estimate}`
-        : `${uncalibrated} the value you set for at least ${duration(left.left_s)}, until ${at}${estimate}`
+        : `Above the value you set for at least ${duration(left.left_s)}, until ${at}${estimate}`
     }
     case 'early-bound-passed':
       return short

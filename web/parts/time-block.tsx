@@ -83,9 +83,7 @@ const Time = ({ left, live, clock, now_ms, big }: LeftProps) => {
       return big ? (
         <>
           <p class="countdown">
-            <span class="countdown-word">
-              {live.decision === 'not-calibrated' && 'not calibrated: '}above for at least
-            </span>{' '}
+            <span class="countdown-word">above for at least</span>{' '}
             <span class="countdown-time">{duration(left.left_s)}</span>
           </p>
           <p class="time-words">
