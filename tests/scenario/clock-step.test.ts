@@ -14,6 +14,7 @@ import { batchReadingsCsv } from '../../server/report/batch-readings-csv.ts'
 import { openService, type Service } from '../../server/service.ts'
 import type { Act, LiveBench } from '../../server/wire.ts'
 import { OPENING } from '../support/api.ts'
+import { newEntry } from '../support/entries.ts'
 import { handClock } from '../support/hand-clock.ts'
 import { makeHome, tcpPort, wiring } from '../support/home.ts'
 import { connected, meterLine, startMeter } from '../support/meter.ts'
@@ -70,6 +71,7 @@ const runBatch = async (
     publish: { live() {}, curves() {}, readings() {}, alarms() {}, entries() {} },
     onTrouble: (error) => troubles.push(error),
   })
+  calibrateOnce(service)
   service.engine.start()
   const reader = new SqliteStore({ path: readingsPath, kind: 'real', writes: false })
   try {
@@ -128,6 +130,27 @@ const runBatch = async (
 
 const clockStepsOf = (service: Service) =>
   service.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step')
+
+/** Days before: without a calibration no time above the target is counted. */
+const calibrateOnce = (service: Service) => {
+  const at = '2026-03-01T09:00:00Z'
+  service.ledger.append(
+    newEntry(
+      'calibration',
+      0,
+      {
+        instrument: 'meter-a',
+        channel: 'dissolved-ozone',
+        slope: 1,
+        zero: 0,
+        u_slope_percent: 1,
+        u_zero: 0.05,
+        method: 'indigo',
+      },
+      { happened_at: at, entered_at: at, bench: null, batch: null },
+    ),
+  )
+}
 
 const enter = (service: Service, batch: string, entry: Act['entry']) =>
   act(
