@@ -1,6 +1,6 @@
 import type { CurveRefusal } from '../fit/curve-fit.ts'
 import { decayStartInterval } from '../fit/decay-fit.ts'
-import { logInterval } from '../fit/interval.ts'
+import type { Interval } from '../fit/interval.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import { temperatureOver, temperatureRange } from './batch-temperature.ts'
@@ -8,7 +8,7 @@ import { type HeadlineDecay, headlineDecay, WARMED_BY_K } from './headline-decay
 import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
 import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { AnalysedDecay } from './schema.ts'
-import { cautiousLogSe, oneMoreReading } from './spot-next.ts'
+import { oneMoreReading, PLANNED_HALF_LIFE_MIN, plannedHalfWidth, spotHalfLife } from './spot-half-life.ts'
 
 export interface DecayResult {
   readonly kind: 'decay'
@@ -58,7 +58,7 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
       lagFactor: 1,
       report: {
         ...common,
-        notes: [...notes, ...spotNotes(input, readings, undefined)],
+        notes: [...notes, ...spotNotes(input, readings)],
         status: 'refused',
         why: refusal(readings, headline.why),
       },
@@ -73,20 +73,24 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
     n_eff: fit.curve.effectiveReadings,
     start_mg_l: scaled(decayStartInterval(fit), lagFactor),
   }
-  const told = halfLives(headline, input.readingUPercent !== undefined)
-  const further = told.status === 'fitted' ? [] : spotNotes(input, readings, headline.rate.value)
+  const told =
+    input.readingUPercent === undefined
+      ? halfLives(headline)
+      : spotHalfLives(headline, readings.times, input.readingUPercent, plannedHalfLife(input))
+  const further = told.status === 'fitted' ? [] : spotNotes(input, readings)
   const full = { ...report, ...told, notes: [...report.notes, ...further] }
   return { ...base, lagFactor, headline, fit, report: full }
 }
 
-const spotNotes = (
-  { readingUPercent }: BatchContext['input'],
-  { times }: PhaseReadings,
-  rate: number | undefined,
-): string[] => {
-  const words = readingUPercent === undefined ? undefined : oneMoreReading(times, readingUPercent, rate)
+const spotNotes = (input: BatchContext['input'], { times }: PhaseReadings): string[] => {
+  const u = input.readingUPercent
+  const words = u === undefined ? undefined : oneMoreReading(times, u, plannedHalfLife(input))
   return words === undefined ? [] : [words]
 }
+
+/** What the clinic's own batches did: known before these readings, as it must be. */
+const plannedHalfLife = ({ history }: BatchContext['input']): number =>
+  history?.halfLife20cMin === undefined ? PLANNED_HALF_LIFE_MIN : Math.exp(history.halfLife20cMin.meanLog)
 
 const settling = ({ input }: BatchContext, phase: Phase, lagSuspected: boolean): number => {
   if (input.probeLag !== undefined) return (SETTLE_FOLDS * input.probeLag.tauS) / 60
@@ -96,15 +100,10 @@ const settling = ({ input }: BatchContext, phase: Phase, lagSuspected: boolean):
   return lasts < SPARES_FROM ? 0 : UNKNOWN_SETTLE
 }
 
-const halfLives = (
-  headline: HeadlineDecay,
-  isSpot: boolean,
-): Pick<AnalysedDecay, 'status' | 'half_life_min'> & Partial<AnalysedDecay> => {
-  const { halfLife, halfLife20c, rate, fit } = headline
-  const judged = isSpot
-    ? logInterval(halfLife.value, cautiousLogSe(halfLife.se / halfLife.value), fit.t)
-    : halfLife
-  if (!(relativeHalfWidth(judged) <= USELESS))
+type ToldHalfLife = Pick<AnalysedDecay, 'status' | 'half_life_min'> & Partial<AnalysedDecay>
+
+const halfLives = ({ halfLife, halfLife20c, rate, fit }: HeadlineDecay): ToldHalfLife => {
+  if (!(relativeHalfWidth(halfLife) <= USELESS))
     return { status: 'bounded', half_life_min: atLeast(halfLife.ci95[0], 'interval-too-wide') }
   return {
     status: 'fitted',
@@ -113,6 +112,34 @@ const halfLives = (
     ...(fit.order === 1 ? { rate_per_min: estimate(rate) } : {}),
     ...(halfLife20c === undefined ? {} : { half_life_20c_min: estimate(halfLife20c) }),
   }
+}
+
+const spotHalfLives = (
+  { halfLife20c, halfLife, rate, fit }: HeadlineDecay,
+  times: Float64Array,
+  uPercent: number,
+  plannedMin: number,
+): ToldHalfLife => {
+  const told = spotHalfLife(rate.value, rate.se, plannedHalfWidth(times, uPercent, plannedMin) <= USELESS)
+  if (told.kind === 'at-least')
+    return { status: 'bounded', half_life_min: atLeast(told.halfLifeMin, 'interval-too-wide') }
+  return {
+    status: 'fitted',
+    order: fit.order,
+    half_life_min: estimate(told.halfLife),
+    rate_per_min: estimate(told.rate),
+    ...(halfLife20c === undefined
+      ? {}
+      : { half_life_20c_min: estimate(carried(told.halfLife, halfLife, halfLife20c)) }),
+  }
+}
+
+/** The exact interval brought to 20 °C: what the activation energy adds, added in the logarithm. */
+const carried = (exact: Interval, plain: Interval, at20c: Interval): Interval => {
+  const perLog = (ends: Interval, i: 0 | 1) => Math.log(ends.ci95[i] / ends.value)
+  const reach = (i: 0 | 1) =>
+    Math.sqrt(perLog(exact, i) ** 2 + Math.max(0, perLog(at20c, i) ** 2 - perLog(plain, i) ** 2))
+  return { ...at20c, ci95: [at20c.value * Math.exp(-reach(0)), at20c.value * Math.exp(reach(1))] }
 }
 
 const refusal = (readings: PhaseReadings, why: CurveRefusal) =>

@@ -57,11 +57,12 @@ interface MadeFrom {
 }
 
 const settingsOf = ({ input, readings }: BatchContext, phase: Phase, extra: string): string => {
-  const { startUs, probeLag, readingUPercent, noiseHistory } = input
+  const { startUs, probeLag, readingUPercent, noiseHistory, history } = input
   const { fullScale } = readings
   // the thermometer must reach as far as the meter does
   const reaches = Math.min(phase.endS, input.timesS.at(-1) ?? 0)
-  return JSON.stringify([startUs, probeLag, readingUPercent, noiseHistory, fullScale, phase, reaches, extra])
+  const known = [startUs, probeLag, readingUPercent, noiseHistory, history?.halfLife20cMin]
+  return JSON.stringify([...known, fullScale, phase, reaches, extra])
 }
 
 /** A warmed decay goes on reading its temperatures after the fit: from a copy, as the caller's buffers move. */
