@@ -7,11 +7,14 @@ import { worthOf } from '../fit/residual-worth.ts'
 import { fitSeparable } from '../fit/separable-fit.ts'
 import { decayModel } from '../fit/separable-model.ts'
 import { ACTIVATION_ENERGY, arrheniusFactor } from '../model/arrhenius.ts'
-import { type TemperatureCourse, warpedMinutes } from '../model/warped-time.ts'
+import type { TemperatureCourse } from '../model/warped-time.ts'
+import { type Clock, warpedClock } from './warped-clock.ts'
 
 /** First-order decay over the measured temperature course, as a rate at 20 °C. */
 export interface WarmedDecay {
   readonly fit: DecayFit
+  /** Minutes since the start of the phase in the clock of the fit. */
+  readonly clock: Clock
   /** Activation energy used, kJ/mol: the middle of the published range, moved by this record if it says anything. */
   readonly energyKj: number
   /** ln(rate at t °C) and its standard error, activation energy included. */
@@ -34,9 +37,10 @@ export const warmedDecay = (
   course: TemperatureCourse,
 ): WarmedDecay | undefined => {
   const thin = blockMedians(data.times, data.values, 96)
+  const last = data.times[data.times.length - 1] ?? 0
   const tried = Array.from({ length: ENERGIES }, (_, i) => {
     const energy = LOWEST + (i / (ENERGIES - 1)) * (HIGHEST - LOWEST)
-    return { energy, ...thinFit(thin, startS, course, energy) }
+    return { energy, ...thinFit(thin, warpedClock(startS, course, energy, last)) }
   }).filter((t) => t.rss > 0)
   if (tried.length === 0) return undefined
   const best = tried.reduce((a, b) => (b.rss < a.rss ? b : a))
@@ -45,9 +49,8 @@ export const warmedDecay = (
   const mean = (of: (t: (typeof tried)[number]) => number) =>
     tried.reduce((s, t, i) => s + of(t) * at(weights, i), 0) / total
   const energyKj = mean((t) => t.energy)
-  const times = warpedMinutes(data.times, startS, course, energyKj)
-  const breaks = warpedMinutes(Float64Array.from(data.breaks ?? []), startS, course, energyKj)
-  const fit = fitDecay({ ...data, times, breaks: [...breaks] })
+  const clock = warpedClock(startS, course, energyKj, last)
+  const fit = fitDecay({ ...data, clock })
   if (fit.kind === 'refused') return undefined
   const own = at(fit.covariance, fit.covariance.length - 1)
   const logRateAt = (t: number) => {
@@ -58,16 +61,14 @@ export const warmedDecay = (
     const value = Math.log(fit.rate) + Math.log(arrheniusFactor(celsius(t), energyKj))
     return { value, se: Math.sqrt(own + spread) }
   }
-  return { fit, energyKj, logRateAt }
+  return { fit, clock, energyKj, logRateAt }
 }
 
 const thinFit = (
   thin: { times: Float64Array; values: Float64Array },
-  startS: number,
-  course: TemperatureCourse,
-  energy: number,
+  clock: Clock,
 ): { rss: number; logRate: number; worth: number } => {
-  const times = warpedMinutes(thin.times, startS, course, energy)
+  const times = clock(thin.times)
   const span = at(times, times.length - 1) || 1
   const fit = fitSeparable(decayModel(times, orderShape(1, undefined), undefined, 1), thin.values, {
     start: 0.5 / span,

@@ -1,6 +1,7 @@
 import type { CurveRefusal } from '../fit/curve-fit.ts'
 import { decayStartInterval } from '../fit/decay-fit.ts'
 import type { Interval } from '../fit/interval.ts'
+import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import { temperatureOver, temperatureRange } from './batch-temperature.ts'
@@ -158,8 +159,9 @@ const usableBreaks = (phase: Phase, readings: PhaseReadings): number[] => {
   for (const s of phase.drawnUpS) {
     const minutes = (s - phase.startS) / 60
     const since = breaks.at(-1) ?? Number.NEGATIVE_INFINITY
-    const before = readings.times.filter((t) => t >= since && t < minutes).length
-    const after = readings.times.filter((t) => t >= minutes).length
+    const first = lowerBound(readings.times, minutes)
+    const before = first - lowerBound(readings.times, since)
+    const after = readings.times.length - first
     if (before >= 8 && after >= 8 && minutes - since > 0.5) breaks.push(minutes)
   }
   return breaks

@@ -4,7 +4,7 @@ import { type DecayData, type DecayFit, fitDecay, halfLifeInterval } from '../fi
 import { type Interval, logInterval } from '../fit/interval.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { ACTIVATION_ENERGY, arrheniusFactor, REFERENCE_C } from '../model/arrhenius.ts'
-import { type TemperatureCourse, temperatureAt, warpedMinutes } from '../model/warped-time.ts'
+import { type TemperatureCourse, temperatureAt } from '../model/warped-time.ts'
 import { type WarmedDecay, warmedDecay } from './decay-at-20c.ts'
 import { decayKind } from './decay-kind.ts'
 
@@ -83,7 +83,7 @@ const fromWarmed = (
     kind: 'fitted',
     fit: warmed.fit,
     warmed,
-    clock: (minutes) => at(warpedMinutes(Float64Array.of(minutes), startS, course, warmed.energyKj), 0),
+    clock: (minutes) => at(warmed.clock(Float64Array.of(minutes)), 0),
     halfLife: logInterval(Math.LN2 / Math.exp(atMean.value), atMean.se, t),
     rate: logInterval(Math.exp(atMean.value), atMean.se, t),
     halfLife20c: logInterval(Math.LN2 / Math.exp(at20.value), at20.se, t),

@@ -1,8 +1,7 @@
 import { at, inverseOf } from './linear-algebra.ts'
 import { fitNoise, type NoiseFit } from './noise-fit.ts'
 import { type NoiseShape, Whitener } from './noise-likelihood.ts'
-import { binRows } from './row-bins.ts'
-import { dot } from './separable-fit.ts'
+import { binRows, type FitRows } from './row-bins.ts'
 
 /** Bins per phase: enough that a bin is a fraction of any correlation time that matters, few enough to be quick. */
 export const BINS = 128
@@ -43,22 +42,17 @@ const FEW_DEGREES = 5
  * standard errors of a 1 Hz log are 3 to 10 times too small; here the correlation is estimated by restricted maximum
  * likelihood and the step is generalised least squares. Undefined when the noise cannot be estimated.
  */
-export const correlatedFit = (
-  times: Float64Array,
-  residuals: Float64Array,
-  jacobian: readonly Float64Array[],
-  history?: KnownNoise,
-): CorrelatedFit | undefined => {
-  const p = jacobian.length
-  if (times.length < p + 3) return undefined
-  const bins = binRows(times, residuals, jacobian, BINS)
+export const correlatedFit = (rows: FitRows, history?: KnownNoise): CorrelatedFit | undefined => {
+  const p = rows.jacobian.length
+  if (rows.readings < p + 3) return undefined
+  const bins = binRows(rows, BINS)
   if (bins.times.length < p + 3) return undefined
   const whitener = new Whitener(bins)
   const noise = fitNoise(whitener)
-  const own =
-    noise && solve(whitener, noise, noise.variance, readingVarianceOf(residuals, whitener, noise, p))
+  const scatter = rows.rss / (rows.readings - p)
+  const own = noise && solve(whitener, noise, noise.variance, readingVarianceOf(scatter, whitener, noise))
   if (history === undefined) return own
-  const known = solveWithHistory(whitener, atLeastAsSeen(history, residuals, p))
+  const known = solveWithHistory(whitener, atLeastAsSeen(history, scatter))
   return own !== undefined && tellsItsNoise(own) && tellsItsNoise(known ?? own)
     ? own
     : known && { ...known, fromHistory: true, degreesOfFreedom: Number.POSITIVE_INFINITY }
@@ -72,9 +66,9 @@ const tellsItsNoise = ({ effectiveReadings, degreesOfFreedom }: CorrelatedFit): 
   effectiveReadings >= FEW && degreesOfFreedom >= FEW_DEGREES
 
 /** A record that already scatters more than its history did is not given the history's smaller scatter. */
-const atLeastAsSeen = (history: KnownNoise, residuals: Float64Array, p: number): KnownNoise => ({
+const atLeastAsSeen = (history: KnownNoise, scatter: number): KnownNoise => ({
   ...history,
-  sd: Math.max(history.sd, Math.sqrt(dot(residuals, residuals) / (residuals.length - p))),
+  sd: Math.max(history.sd, Math.sqrt(scatter)),
 })
 
 const solveWithHistory = (whitener: Whitener, history: KnownNoise): CorrelatedFit | undefined => {
@@ -118,14 +112,9 @@ const multiply = (matrix: Float64Array, v: Float64Array): Float64Array =>
 /** Bins of more readings than this hide how one reading scatters: then the residuals themselves tell. */
 const WIDE_BIN = 8
 
-const readingVarianceOf = (
-  residuals: Float64Array,
-  whitener: Whitener,
-  noise: NoiseFit,
-  p: number,
-): number =>
+const readingVarianceOf = (scatter: number, whitener: Whitener, noise: NoiseFit): number =>
   whitener.meanCount > WIDE_BIN
-    ? dot(residuals, residuals) / (residuals.length - p)
+    ? scatter
     : noise.variance * (1 - noise.whiteShare + noise.whiteShare * whitener.meanCount)
 
 /**

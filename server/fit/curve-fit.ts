@@ -1,9 +1,10 @@
+import { binnedModel, type ModelAt, observedIn, scatterWithin } from './binned-model.ts'
+import { BinnedReadings } from './binned-readings.ts'
 import { blockMedians } from './block-medians.ts'
 import { type CorrelatedFit, correlatedFit, type KnownNoise } from './correlated-fit.ts'
 import { at } from './linear-algebra.ts'
-import { markOutliers, resolutionOf } from './outliers.ts'
+import type { BinSums } from './reading-bins.ts'
 import { fitSeparable, gramInverseOf, type RateSearch, type SeparableFit } from './separable-fit.ts'
-import type { SeparableModel } from './separable-model.ts'
 import { fitSpotReadings } from './spot-fit.ts'
 import { startRate } from './start-rate.ts'
 
@@ -11,14 +12,17 @@ export interface CurveData {
   /** Since the start of the phase; the rate comes in the inverse unit. */
   readonly times: Float64Array
   readonly values: Float64Array
+  /** Times at which the curve may step: no bin reaches over one. */
+  readonly breaks?: readonly number[]
+  /** These readings as they were binned and marked before; they have taken in the new ones. */
+  readonly binned?: BinnedReadings
   /** Spot mode: standard uncertainty of each reading, from its method. */
   readonly knownSd?: Float64Array
   /** Noise of this instrument from earlier batches, used when these readings are worth fewer than ten. */
   readonly noiseHistory?: KnownNoise
 }
 
-/** Builds the model on any subset of the readings. */
-export type ModelAt = (times: Float64Array) => SeparableModel
+export type { ModelAt }
 
 /** White-noise least squares, as any textbook solver reports it. For comparison; never shown as the uncertainty. */
 export interface WhiteNoiseFit {
@@ -50,11 +54,11 @@ export type CurveRefusal = 'too-few-readings' | 'no-convergence' | 'no-change' |
 
 const BLOCKS = 96
 const ROUNDS = 4
-const MANY = 4000
 
 /**
  * Robust fit of a separable curve: block medians give a start that no spike can pull, outliers are set aside on a
- * robust scale, the rest is fitted by least squares and then by generalised least squares under correlated noise.
+ * robust scale, the rest is fitted by least squares and then by generalised least squares under correlated noise. A long
+ * record is fitted by the sums over its bins, so that only finding its outliers takes longer the longer it is.
  */
 export const fitCurve = (data: CurveData, modelAt: ModelAt): CurveFit => {
   if (data.knownSd !== undefined) return fitSpotReadings(data, data.knownSd, modelAt)
@@ -62,23 +66,23 @@ export const fitCurve = (data: CurveData, modelAt: ModelAt): CurveFit => {
     return { kind: 'refused', why: 'too-few-readings' }
   const rough = roughFit(data, modelAt)
   if (rough.kind === 'refused') return rough
-  const outliers = new Uint8Array(data.times.length)
-  const fit = settle(data, modelAt, rough, outliers)
-  return fit.kind === 'refused' ? fit : certain(fit, outliers, data.noiseHistory)
+  const readings = data.binned ?? new BinnedReadings()
+  if (data.binned === undefined) readings.take(data.times, data.values, data.breaks)
+  const settled = settle(readings, modelAt, rough)
+  return settled.kind === 'refused' ? settled : certain(settled, readings, data.noiseHistory)
 }
 
-const searchFrom = (times: Float64Array, start: number): RateSearch => {
-  const span = at(times, times.length - 1) - at(times, 0)
-  // a long record is worth no more digits than its noise leaves, and every digit costs a pass over it
-  const tolerance = times.length > MANY ? 1e-7 : 1e-9
-  return { start, lowest: 1e-4 / span, highest: (20 * times.length) / span, tolerance }
+const searchFrom = (times: Float64Array, start: number, tolerance: number): RateSearch => {
+  const n = times.length
+  const span = at(times, n - 1) - at(times, 0)
+  return { start, lowest: 1e-4 / span, highest: (20 * n) / span, tolerance }
 }
 
 const roughFit = (data: CurveData, modelAt: ModelAt): SeparableFit => {
   const blocks = blockMedians(data.times, data.values, BLOCKS)
   const model = modelAt(blocks.times)
   const start = startRate(model, blocks.times, blocks.values)
-  return fitSeparable(model, blocks.values, { ...searchFrom(blocks.times, start), tolerance: 1e-5 })
+  return fitSeparable(model, blocks.values, searchFrom(blocks.times, start, 1e-5))
 }
 
 type Fitted = Extract<SeparableFit, { kind: 'fitted' }>
@@ -86,51 +90,50 @@ type Fitted = Extract<SeparableFit, { kind: 'fitted' }>
 interface Settled {
   readonly kind: 'settled'
   readonly fit: Fitted
-  readonly times: Float64Array
+  readonly bins: readonly BinSums[]
 }
 
-/** Least squares without outliers, repeated until the set of outliers stays as it is. */
+/** Least squares without outliers, repeated until their number stays as it is. */
 const settle = (
-  data: CurveData,
+  readings: BinnedReadings,
   modelAt: ModelAt,
   rough: Fitted,
-  outliers: Uint8Array,
 ): Settled | Extract<SeparableFit, { kind: 'refused' }> => {
-  const resolution = resolutionOf(data.values)
-  const whole = modelAt(data.times)
-  let settled: Settled = { kind: 'settled', fit: rough, times: data.times }
+  let settled: Settled = { kind: 'settled', fit: rough, bins: [] }
   let found = -1
   for (let round = 0; round < ROUNDS; round++) {
-    const residuals = found === 0 ? settled.fit.residuals : residualsOf(whole, settled.fit, data.values)
-    const now = markOutliers(residuals, resolution, outliers)
+    const { rate, linear } = settled.fit
+    const now = readings.mark({ modelAt, rate, linear })
     if (now === found) return settled
     found = now
-    const kept = found === 0 ? data : without(data, outliers)
-    const model = found === 0 ? whole : modelAt(kept.times)
-    const fit = fitSeparable(model, kept.values, searchFrom(kept.times, settled.fit.rate))
+    const bins = readings.bins()
+    const search = searchFrom(readings.times, rate, 1e-9)
+    const fit = fitSeparable(binnedModel(bins, modelAt), observedIn(bins), search)
     if (fit.kind === 'refused') return fit
-    settled = { kind: 'settled', fit, times: kept.times }
+    settled = { kind: 'settled', fit, bins }
   }
   return settled
 }
 
 const certain = (
-  { fit, times }: Settled,
-  outliers: Uint8Array,
+  { fit, bins }: Settled,
+  readings: BinnedReadings,
   history: KnownNoise | undefined,
 ): CurveFit => {
   const gram = gramInverseOf(fit.jacobian)
-  if (gram === undefined || fit.degreesOfFreedom < 1) return { kind: 'refused', why: 'too-few-readings' }
-  const variance = fit.rss / fit.degreesOfFreedom
+  const n = bins.reduce((sum, bin) => sum + bin.count, 0)
+  const degrees = n - fit.jacobian.length
+  if (gram === undefined || degrees < 1) return { kind: 'refused', why: 'too-few-readings' }
+  const rss = fit.rss + scatterWithin(bins)
   const whiteNoise: WhiteNoiseFit = {
     rate: fit.rate,
     linear: fit.linear,
-    covariance: gram.map((v) => v * variance),
-    residualSd: Math.sqrt(variance),
+    covariance: gram.map((v) => (v * rss) / degrees),
+    residualSd: Math.sqrt(rss / degrees),
     iterations: fit.iterations,
     stopped: fit.stopped,
   }
-  const correlated = correlatedFit(times, fit.residuals, fit.jacobian, history)
+  const correlated = correlatedFit({ ...meansOf(fit, bins), readings: n, rss }, history)
   if (correlated === undefined) return { kind: 'refused', why: 'noise-not-estimated' }
   const { step, ...uncertainty } = correlated
   return {
@@ -138,36 +141,21 @@ const certain = (
     ...uncertainty,
     rate: fit.rate * Math.exp(at(step, step.length - 1)),
     linear: fit.linear.map((v, i) => v + at(step, i)),
-    n: fit.n,
+    n,
     residualSd: whiteNoise.residualSd,
-    outliers,
+    outliers: readings.outliers(),
     whiteNoise,
   }
 }
 
-const residualsOf = (
-  model: SeparableModel,
-  fit: { readonly rate: number; readonly linear: Float64Array },
-  values: Float64Array,
-): Float64Array => {
-  model.setRate(fit.rate)
-  const residuals = values.slice()
-  model.columns.forEach((column, l) => {
-    const factor = at(fit.linear, l)
-    for (let i = 0; i < residuals.length; i++)
-      residuals[i] = (residuals[i] as number) - factor * (column[i] as number)
-  })
-  return residuals
-}
-
-const without = (data: CurveData, outliers: Uint8Array): CurveData => {
-  const times = new Float64Array(outliers.length)
-  const values = new Float64Array(outliers.length)
-  let kept = 0
-  for (let i = 0; i < outliers.length; i++) {
-    if (outliers[i] === 1) continue
-    times[kept] = data.times[i] as number
-    values[kept++] = data.values[i] as number
+/** The means among the rows of a fit on bins, the roots of the counts taken out. */
+const meansOf = (fit: Fitted, bins: readonly BinSums[]) => {
+  const counts = Float64Array.from(bins, (bin) => bin.count)
+  const unweighted = (row: Float64Array) => counts.map((count, b) => at(row, b) / Math.sqrt(count))
+  return {
+    times: Float64Array.from(bins, (bin) => bin.time),
+    counts,
+    residuals: unweighted(fit.residuals),
+    jacobian: fit.jacobian.map(unweighted),
   }
-  return { times: times.subarray(0, kept), values: values.subarray(0, kept) }
 }

@@ -2,7 +2,7 @@ import type { DecayOrder } from '../model/decay-order.ts'
 import { type CurveData, type CurveFit, type CurveRefusal, fitCurve } from './curve-fit.ts'
 import { type Interval, linearInterval, logInterval } from './interval.ts'
 import { at, quadratic } from './linear-algebra.ts'
-import { orderShape, usualStepOf } from './rate-shape.ts'
+import { orderShape } from './rate-shape.ts'
 import { decayModel, flooredModel } from './separable-model.ts'
 import { tQuantiles } from './student-t.ts'
 
@@ -10,6 +10,8 @@ export interface DecayData extends CurveData {
   readonly order: DecayOrder
   /** Times at which the amplitude may step (draw-ups); the rate is shared over all segments. */
   readonly breaks?: readonly number[]
+  /** The times in the clock the decay goes by, where the temperature changes; increasing times only. */
+  readonly clock?: (times: Float64Array) => Float64Array
   /** True to fit a level the decay settles on, such as a zero offset of the meter; one segment only. */
   readonly floored?: boolean
 }
@@ -39,11 +41,12 @@ export type Decay = DecayFit | { readonly kind: 'refused'; readonly why: CurveRe
 
 export const fitDecay = (data: DecayData): Decay => {
   const breaks = data.breaks ?? []
-  const shape = (times: Float64Array) => orderShape(data.order, usualStepOf(times))
+  const shape = orderShape(data.order, undefined)
+  const clock = data.clock ?? ((times: Float64Array) => times)
   const curve = fitCurve(data, (times) =>
     data.floored === true
-      ? flooredModel(times, shape(times))
-      : decayModel(times, shape(times), segmentsOf(times, breaks), breaks.length + 1),
+      ? flooredModel(clock(times), shape)
+      : decayModel(clock(times), shape, segmentsOf(times, breaks), breaks.length + 1),
   )
   if (curve.kind === 'refused') return curve
   const { twoSided, oneSided } = tQuantiles(curve.degreesOfFreedom)

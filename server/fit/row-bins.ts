@@ -10,21 +10,28 @@ export interface RowBins {
   readonly columns: readonly Float64Array[]
 }
 
-/** Averages over at most `most` bins of equal time; a stretch without readings makes no bin. */
-export const binRows = (
-  times: Float64Array,
-  residuals: Float64Array,
-  jacobian: readonly Float64Array[],
-  most: number,
-): RowBins => {
-  const starts = binStarts(times, most)
-  const counts = new Float64Array(starts.length - 1)
-  for (let b = 0; b < counts.length; b++) counts[b] = at(starts, b + 1) - at(starts, b)
-  const averaged = (values: Float64Array) => meansOf(values, starts)
-  return { times: averaged(times), counts, columns: [residuals, ...jacobian].map(averaged) }
+/** Residuals and Jacobian of a fit, each row the mean over `counts` readings about one time. */
+export interface FitRows {
+  readonly times: Float64Array
+  readonly counts: Float64Array
+  readonly residuals: Float64Array
+  readonly jacobian: readonly Float64Array[]
+  /** Readings in all, and their own sum of squares about the curve. */
+  readonly readings: number
+  readonly rss: number
 }
 
-/** Index of the first reading of each bin, and n at the end. */
+/** Averages over at most `most` bins of equal time; a stretch without readings makes no bin. */
+export const binRows = (rows: FitRows, most: number): RowBins => {
+  const starts = binStarts(rows.times, most)
+  const counts = new Float64Array(starts.length - 1)
+  for (let b = 0; b < counts.length; b++)
+    for (let i = at(starts, b); i < at(starts, b + 1); i++) counts[b] = at(counts, b) + at(rows.counts, i)
+  const averaged = (values: Float64Array) => meansOf(values, rows.counts, counts, starts)
+  return { times: averaged(rows.times), counts, columns: [rows.residuals, ...rows.jacobian].map(averaged) }
+}
+
+/** Index of the first row of each bin, and n at the end. */
 const binStarts = (times: Float64Array, most: number): number[] => {
   const n = times.length
   const first = at(times, 0)
@@ -40,14 +47,18 @@ const binStarts = (times: Float64Array, most: number): number[] => {
   return starts
 }
 
-const meansOf = (values: Float64Array, starts: readonly number[]): Float64Array => {
-  const means = new Float64Array(starts.length - 1)
+const meansOf = (
+  values: Float64Array,
+  weights: Float64Array,
+  totals: Float64Array,
+  starts: readonly number[],
+): Float64Array => {
+  const means = new Float64Array(totals.length)
   for (let b = 0; b < means.length; b++) {
-    const from = starts[b] as number
     const to = starts[b + 1] as number
     let sum = 0
-    for (let i = from; i < to; i++) sum += values[i] as number
-    means[b] = sum / (to - from)
+    for (let i = starts[b] as number; i < to; i++) sum += (weights[i] as number) * (values[i] as number)
+    means[b] = sum / (totals[b] as number)
   }
   return means
 }

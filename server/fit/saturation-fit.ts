@@ -2,7 +2,7 @@ import { type CurveData, type CurveFit, type CurveRefusal, fitCurve } from './cu
 import { type Interval, linearInterval, logInterval } from './interval.ts'
 import { type LagSensitivity, lagSensitivity } from './lag-sensitivity.ts'
 import { at, quadratic } from './linear-algebra.ts'
-import { exponentialShape, laggedShape, type RateShape, usualStepOf } from './rate-shape.ts'
+import { exponentialShape, laggedShape } from './rate-shape.ts'
 import { riseModel } from './separable-model.ts'
 import { tQuantiles } from './student-t.ts'
 
@@ -26,16 +26,14 @@ export interface SaturationFit {
   readonly t: number
   readonly tOneSided: number
   readonly curve: Extract<CurveFit, { kind: 'fitted' }>
-  readonly shape: (usualStep: number | undefined) => RateShape
 }
 
 export type Saturation = SaturationFit | { readonly kind: 'refused'; readonly why: CurveRefusal }
 
 export const fitSaturation = (data: SaturationData): Saturation => {
   const { lag } = data
-  const shape = (usualStep: number | undefined) =>
-    lag === undefined || lag.tau === 0 ? exponentialShape(usualStep) : laggedShape(lag.tau)
-  const curve = fitCurve(data, (times) => riseModel(times, shape(usualStepOf(times))))
+  const shape = lag === undefined || lag.tau === 0 ? exponentialShape(undefined) : laggedShape(lag.tau)
+  const curve = fitCurve(data, (times) => riseModel(times, shape))
   if (curve.kind === 'refused') return curve
   const sensitivity = lag === undefined ? undefined : lagSensitivity(data, curve, lag)
   const { twoSided, oneSided } = tQuantiles(curve.degreesOfFreedom)
@@ -49,7 +47,6 @@ export const fitSaturation = (data: SaturationData): Saturation => {
     t: twoSided,
     tOneSided: oneSided,
     curve,
-    shape,
   }
 }
 
