@@ -3,6 +3,7 @@ import { BinnedReadings } from './binned-readings.ts'
 import { blockMedians } from './block-medians.ts'
 import { type CorrelatedFit, correlatedFit, type KnownNoise } from './correlated-fit.ts'
 import { at } from './linear-algebra.ts'
+import { rateAfterStep } from './rate-step.ts'
 import type { BinSums } from './reading-bins.ts'
 import { fitSeparable, gramInverseOf, type RateSearch, type SeparableFit } from './separable-fit.ts'
 import { fitSpotReadings } from './spot-fit.ts'
@@ -139,7 +140,7 @@ const certain = (
   return {
     kind: 'fitted',
     ...uncertainty,
-    rate: fit.rate * Math.exp(at(step, step.length - 1)),
+    ...rateAfterStep(fit.rate, at(step, step.length - 1), correlated.covariance),
     linear: fit.linear.map((v, i) => v + at(step, i)),
     n,
     residualSd: whiteNoise.residualSd,
