@@ -1,21 +1,17 @@
 import { celsius } from '../../ingest/units.ts'
 import { leftAt } from '../fit/decay-fit.ts'
 import { at } from '../fit/linear-algebra.ts'
-import {
-  combined,
-  fromPriorAlone,
-  priorFromExpectation,
-  priorFromHistory,
-  type RatePrior,
-} from '../forecast/rate-prior.ts'
+import { priorFromExpectation, priorFromHistory, type RatePrior } from '../forecast/rate-prior.ts'
 import type { DecayState } from '../forecast/time-to-target.ts'
 import { arrheniusFactor } from '../model/arrhenius.ts'
 import { expectation } from '../model/expectation.ts'
+import { halfLifePrior } from '../model/half-life-prior.ts'
 import { type TemperatureCourse, temperatureAt } from '../model/warped-time.ts'
 import { calibrationU } from '../verdict/decision.ts'
 import { temperatureCourse } from './batch-temperature.ts'
 import type { DecayResult } from './decay-report.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
+import type { HeadlineDecay } from './headline-decay.ts'
 import type { AnalysisInput } from './input.ts'
 import type { PotencyNow } from './potency-now.ts'
 import type { Reason } from './quantity-schema.ts'
@@ -28,8 +24,8 @@ export type StateNow =
     }
   | { readonly kind: 'refused'; readonly why: Reason }
 
-/** Above this standard error of ln(rate), readings alone give no forecast. */
-const USELESS_LOG_SE = 0.35
+/** Taken for the fluid when neither it nor its temperature is known, °C. Engineering judgement. */
+const USUAL_C = 20
 
 /** Where the decay stands at `atS`, calibration uncertainty included; while gas flows, as if it were shut off now. */
 export const decayStateNow = (
@@ -41,32 +37,47 @@ export const decayStateNow = (
   const { input } = fits
   const course = temperatureCourse(input)
   const nowC = course === undefined ? input.expectation?.temperatureC : temperatureAt(course, atS)
-  const prior = priorOf(input, nowC)
-  const potencyVariance = (potency.se / potency.value) ** 2
+  const known = priorOf(input, nowC)
   const calibration = (calibrationU(potency.value, input.calibration) / potency.value) ** 2
   const own = result?.kind === 'decay' ? fromDecay(result, potency, course, atS) : undefined
-  if (own === undefined) {
-    if (prior === undefined) return { kind: 'refused', why: 'no-basis' }
-    return {
-      kind: 'known',
-      basis: prior.basis,
-      state: fromPriorAlone(potency.value, potencyVariance + calibration, prior),
-    }
+  if (own === undefined && known === undefined && !hasBegun(result))
+    return { kind: 'refused', why: 'no-basis' }
+  const prior = known ?? anyFluid(nowC)
+  const state = own ?? {
+    order: 1 as const,
+    potency: potency.value,
+    potencyVariance: (potency.se / potency.value) ** 2,
   }
-  const { state, weight } = prior === undefined ? { state: own, weight: 1 } : combined(own, prior)
-  if (prior === undefined && Math.sqrt(own.rateVariance) > USELESS_LOG_SE)
-    return { kind: 'refused', why: 'interval-too-wide' }
-  const basis = prior === undefined || weight > 0.5 ? 'readings' : prior.basis
-  const withCalibration = { ...state, potencyVariance: state.potencyVariance + calibration }
-  return { kind: 'known', basis, state: withCalibration }
+  return {
+    kind: 'known',
+    basis: isSurer(own, prior) ? 'readings' : prior.basis,
+    state: { ...state, prior, potencyVariance: state.potencyVariance + calibration },
+  }
 }
+
+/** The readings of a decay tell its rate better than was known before them. */
+const isSurer = (own: DecayState | undefined, prior: RatePrior): boolean =>
+  own?.seen !== undefined && own.seen.rateSe < prior.sd * Math.max(own.seen.rate, 0)
+
+/** A fluid nobody named: from the fastest to the slowest decay published, so that noise is not taken for either. */
+const anyFluid = (nowC: number | undefined): RatePrior => {
+  const band = halfLifePrior('other', celsius(nowC ?? USUAL_C))
+  return priorFromExpectation(band, band.low)
+}
+
+/** Readings of a standing flask that noise has kept from showing any fall yet: no rate, but a decay that has begun. */
+const BEGUN = 30
+
+const hasBegun = (result: PhaseResult | undefined): boolean =>
+  result?.kind === 'decay' && result.readings.times.length >= BEGUN
 
 const priorOf = (input: AnalysisInput, nowC: number | undefined): RatePrior | undefined => {
   const past = input.history?.halfLife20cMin
   if (past !== undefined) return priorFromHistory(past, input.history?.batches ?? 1, nowC)
   if (input.expectation === undefined) return undefined
   const temperatureC = nowC ?? input.expectation.temperatureC
-  return priorFromExpectation(expectation({ ...input.expectation, temperatureC }).half_life_min)
+  const band = expectation({ ...input.expectation, temperatureC }).half_life_min
+  return priorFromExpectation(band, halfLifePrior('other', celsius(temperatureC)).low)
 }
 
 /** What a draw-up may do to the value by stirring and by the changed level, as a part of it. Engineering judgement. */
@@ -88,32 +99,43 @@ const fromDecay = (
   const { fit, warmed } = headline
   const minutes = headline.clock((atS - phase.startS) / 60)
   const p = fit.starts.length + 1
-  const amplitude = at(fit.starts, p - 2)
   const { left } = leftAt(fit, minutes)
-  // d ln C/d ln rate at this moment; −k·t for first order
-  const gone =
-    fit.order === 1 ? fit.rate * minutes : (fit.rate * minutes) / (1 + (fit.order - 1) * fit.rate * minutes)
+  // d ln C/d k at this moment, sign changed; t for first order
+  const reach = fit.order === 1 ? minutes : minutes / (1 + (fit.order - 1) * fit.rate * minutes)
+  const linear = linearRate(fit)
+  const amplitude = at(fit.starts, p - 2)
   const amplitudeVariance = at(fit.covariance, (p - 2) * p + p - 2) / amplitude ** 2
-  const cross = at(fit.covariance, (p - 2) * p + p - 1) / amplitude
-  const rateVariance = at(fit.covariance, p * p - 1)
+  const cross = (at(fit.covariance, (p - 2) * p + p - 1) / amplitude) * linear.perLog
+  const rateVariance = at(fit.covariance, p * p - 1) * linear.perLog ** 2
   const warmth =
     warmed === undefined || course === undefined
       ? 1
       : arrheniusFactor(celsius(temperatureAt(course, atS)), warmed.energyKj)
+  const toNow = left ** (fit.order - 1) * warmth
   return {
     order: fit.order,
     potency: potency.value,
-    rate: fit.rate * left ** (fit.order - 1) * warmth,
     // ln C(t) = ln A − k·t: the variance now is smaller than at either end of the record
     potencyVariance:
       Math.max(
-        amplitudeVariance + gone ** 2 * rateVariance - 2 * gone * cross,
+        amplitudeVariance + reach ** 2 * rateVariance - 2 * reach * cross,
         (potency.se / potency.value) ** 2,
       ) + stepUnseen(result),
-    rateVariance,
-    covariance: cross - gone * rateVariance,
-    twoSided: fit.t,
-    oneSided: fit.tOneSided,
+    seen: {
+      rate: linear.rate * toNow,
+      rateSe: Math.sqrt(rateVariance) * toNow,
+      covariance: (cross - reach * rateVariance) * toNow,
+      degreesOfFreedom: fit.curve.degreesOfFreedom,
+    },
     ...(warmed === undefined || headline.meanC === undefined ? {} : { learntAtC: headline.meanC }),
   }
+}
+
+/**
+ * The fit steps from a white-noise fit, along a line in k; where that leads below nothing, as noise may turn a slope
+ * upward, the reported rate stays above it and the line itself is taken up again here.
+ */
+const linearRate = ({ rate, curve }: HeadlineDecay['fit']): { rate: number; perLog: number } => {
+  const from = curve.whiteNoise.rate
+  return rate < from ? { rate: from * (1 + Math.log(rate / from)), perLog: from } : { rate, perLog: rate }
 }

@@ -1,3 +1,4 @@
+import { slowestRate } from '../forecast/rate-posterior.ts'
 import { type DecayState, HORIZON_MIN, type TimeToTarget, timeToTarget } from '../forecast/time-to-target.ts'
 import { type WarmingAhead, warmingAhead, warmingUnknown } from '../forecast/warming-ahead.ts'
 import { isoAt } from './batch-context.ts'
@@ -43,7 +44,10 @@ export const forecastFrom = (
     kind: 'known',
     ...time,
     early: sooner(time.early),
-    ci95: [sooner(time.ci95[0]), Math.max(time.ci95[1], ifOtherOrder(result, now.state, target))],
+    ci95: [
+      sooner(time.ci95[0]),
+      Math.min(HORIZON_MIN, Math.max(time.ci95[1], ifOtherOrder(result, now.state, target))),
+    ],
     basis: now.basis,
     ifOffNow: result.kind !== 'decay',
     notes: [
@@ -77,12 +81,12 @@ const lagAllowance = (fits: BatchFits, result: PhaseResult): number => {
  * that of the middle of the record; at its end such a decay is slower by the ratio of the two values.
  */
 const ifOtherOrder = (result: PhaseResult, state: DecayState, target: number): number => {
-  const slowest = state.rate * Math.exp(-state.twoSided * Math.sqrt(state.rateVariance))
+  const slowest = slowestRate(state.seen, state.prior)
   const folds = state.potency / target - 1
-  if (result.kind !== 'decay' || result.fit === undefined) return folds / slowest
+  if (result.kind !== 'decay' || result.fit === undefined || state.seen === undefined) return folds / slowest
   const { times } = result.readings
-  const gone = ((times[times.length - 1] ?? 0) - (times[0] ?? 0)) * result.fit.rate
-  if (result.fit.order !== 1 || gone > ORDER_HALF_LIVES * Math.LN2) return 0
+  const gone = ((times[times.length - 1] ?? 0) - (times[0] ?? 0)) * Math.max(0, state.seen.rate)
+  if (state.order !== 1 || gone > ORDER_HALF_LIVES * Math.LN2) return 0
   return folds / (slowest * Math.exp(-gone / 2))
 }
 

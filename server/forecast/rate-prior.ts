@@ -1,6 +1,6 @@
 import { celsius } from '../../ingest/units.ts'
+import { tQuantiles } from '../fit/student-t.ts'
 import { ACTIVATION_ENERGY, arrheniusFactor } from '../model/arrhenius.ts'
-import type { DecayState } from './time-to-target.ts'
 
 /** What is believed of ln(decay rate) before this batch's readings, at the temperature now. */
 export interface RatePrior {
@@ -18,8 +18,9 @@ export const priorFromHistory = (
   const factor = (energy: number) =>
     nowC === undefined ? 0 : Math.log(arrheniusFactor(celsius(nowC), energy))
   const carried = (factor(ACTIVATION_ENERGY.high) - factor(ACTIVATION_ENERGY.low)) / Math.sqrt(12)
-  // spread of the next batch about a mean known from few: prediction, not confidence
-  const spread = halfLife20c.sdLog * Math.sqrt(1 + 1 / Math.max(1, batches))
+  // spread of the next batch about a mean known from few, by a spread known from few: prediction, not confidence
+  const few = tQuantiles(Math.max(1, batches - 1)).oneSided / ONE_SIDED
+  const spread = halfLife20c.sdLog * Math.sqrt(1 + 1 / Math.max(1, batches)) * few
   return {
     logRate: Math.log(Math.LN2) - halfLife20c.meanLog + factor(ACTIVATION_ENERGY.central),
     sd: Math.hypot(Math.max(spread, 0.05), carried),
@@ -27,50 +28,22 @@ export const priorFromHistory = (
   }
 }
 
-/** The physics band read as a central 90 % range of the logarithm. */
-export const priorFromExpectation = (halfLife: {
-  readonly low: number
-  readonly central: number
-  readonly high: number
-}): RatePrior => ({
+const ONE_SIDED = 1.644854
+/** The fastest decay published is not left outside the early bound: so many standard deviations to it, not 1.64. */
+const TO_FASTEST = 1.5
+
+/**
+ * The physics band read as a central 90 % range of the logarithm, and widened until it reaches the fastest published
+ * half-life: a countdown that starts on it must not outlast a fluid that somebody has seen.
+ */
+export const priorFromExpectation = (
+  halfLife: { readonly low: number; readonly central: number; readonly high: number },
+  fastest: number = Number.POSITIVE_INFINITY,
+): RatePrior => ({
   logRate: Math.log(Math.LN2 / halfLife.central),
-  sd: Math.log(halfLife.high / halfLife.low) / (2 * 1.6449),
+  sd: Math.max(
+    Math.log(halfLife.high / halfLife.low) / (2 * ONE_SIDED),
+    Math.log(halfLife.central / fastest) / TO_FASTEST,
+  ),
   basis: 'expectation',
-})
-
-/** Normal quantiles: what remains when a prior carries the answer. */
-const NORMAL = { twoSided: 1.959964, oneSided: 1.644854 }
-
-/** Data and prior by inverse variance, so that readings take over without a jump. Normal in (ln C, ln rate). */
-export const combined = (state: DecayState, prior: RatePrior): { state: DecayState; weight: number } => {
-  // Student's t folded into the variance, so that few readings weigh little against the prior
-  const widened = (state.oneSided / NORMAL.oneSided) ** 2
-  const rateVariance = state.rateVariance * widened
-  const covariance = state.covariance * widened
-  const total = rateVariance + prior.sd ** 2
-  const weight = prior.sd ** 2 / total
-  const shift = prior.logRate - Math.log(state.rate)
-  return {
-    weight,
-    state: {
-      ...state,
-      ...NORMAL,
-      potency: state.potency * Math.exp((covariance / total) * shift),
-      rate: state.rate * Math.exp((rateVariance / total) * shift),
-      potencyVariance: state.potencyVariance * widened - covariance ** 2 / total,
-      rateVariance: rateVariance * weight,
-      covariance: covariance * weight,
-    },
-  }
-}
-
-/** No decay readings yet: the level is known from what came before, the rate from the prior alone. */
-export const fromPriorAlone = (potency: number, potencyVariance: number, prior: RatePrior): DecayState => ({
-  order: 1,
-  potency,
-  rate: Math.exp(prior.logRate),
-  potencyVariance,
-  rateVariance: prior.sd ** 2,
-  covariance: 0,
-  ...NORMAL,
 })

@@ -1,21 +1,23 @@
 import { ACTIVATION_ENERGY } from '../model/arrhenius.ts'
 import type { DecayOrder } from '../model/decay-order.ts'
-import { timeToReach } from '../model/decay-order.ts'
+import { normalCdf } from './normal.ts'
+import { type DecaySeen, ratePosterior } from './rate-posterior.ts'
+import type { RatePrior } from './rate-prior.ts'
 import { rateFactor, type TemperatureAhead, type WarmingAhead } from './warming-ahead.ts'
 
-/** Where a decay stands now: potency and rate with their joint uncertainty, on the log scale. */
+/** Where a decay stands now: potency by the readings, the rate by readings or prior or both. */
 export interface DecayState {
   readonly order: DecayOrder
   /** mg/L, the fluid's own value: probe lag taken out. */
   readonly potency: number
-  /** Starting rate from this value, 1/min, at the temperature now. */
-  readonly rate: number
+  /** Of ln C. */
   readonly potencyVariance: number
-  readonly rateVariance: number
-  readonly covariance: number
-  /** Quantiles of Student's t that go with these variances. */
-  readonly twoSided: number
-  readonly oneSided: number
+  /** The starting rate from this value at the temperature now, as the readings tell it; absent before they do. */
+  readonly seen?: DecaySeen & {
+    /** Of ln C with the rate, 1/min. */
+    readonly covariance: number
+  }
+  readonly prior?: RatePrior
   /** Mean temperature of the readings behind the rate; from here the activation energy carries it to now. */
   readonly learntAtC?: number
 }
@@ -33,9 +35,9 @@ const STEP_MIN = 0.25
 export const HORIZON_MIN = 24 * 60
 
 /**
- * Integrates k(T) over the expected temperature. Minutes at the present rate, ln(C/target)/k, carry the fit's own
- * uncertainty; each activation energy (45, 65, 80 kJ/mol) and warming turns them into clock minutes, and the widest
- * ends are kept. 0 when the target is reached already.
+ * Integrates k(T) over the expected temperature. Minutes at the present rate carry the uncertainty of readings and prior;
+ * each activation energy (45, 65, 80 kJ/mol) and warming turns them into clock minutes, and the widest ends are kept.
+ * 0 when the target is reached already.
  */
 export const timeToTarget = (state: DecayState, target: number, warming: WarmingAhead): TimeToTarget => {
   const own = ownMinutes(state, target)
@@ -51,24 +53,61 @@ export const timeToTarget = (state: DecayState, target: number, warming: Warming
   }
 }
 
+/**
+ * Quantiles of the time at which ln C(t) crosses ln target. Given the rate, ln C now is normal, so the share that has
+ * crossed after t is Φ; the posterior of the rate weighs it. For normal errors this is Fieller's bound of a ratio
+ * (J. R. Stat. Soc. B 16, 175 (1954)), which a symmetric error of the time itself is not.
+ */
 const ownMinutes = (state: DecayState, target: number) => {
-  const { order, potency, rate } = state
-  const kappa = order === 1 ? rate : rate * potency ** (1 - order)
-  const expected = Math.max(0, timeToReach(order, potency, kappa, target))
-  // by ln C: dt/dlnC at fixed rate constant; by ln rate: −t
-  const byPotency = 1 / rate
-  const variance =
-    state.potencyVariance * byPotency ** 2 +
-    state.rateVariance * expected ** 2 -
-    2 * state.covariance * byPotency * expected
-  const se = Math.sqrt(Math.max(0, variance))
-  const spread = expected > 0 ? se / expected : 0
+  const crossed = crossedBy(state, Math.log(state.potency / target))
   return {
-    expected,
-    early: Math.max(0, expected - state.oneSided * se),
-    low: Math.max(0, expected - state.twoSided * se),
-    high: expected === 0 ? state.twoSided * se : expected * Math.exp(state.twoSided * spread),
+    expected: quantile(crossed, 0.5),
+    early: quantile(crossed, 0.05),
+    low: quantile(crossed, 0.025),
+    high: quantile(crossed, 0.975),
   }
+}
+
+/** Part of what may be that has fallen below the target after so many minutes at the present rate. */
+const crossedBy = ({ order, potencyVariance, seen, prior }: DecayState, above: number) => {
+  const slope = seen === undefined ? 0 : seen.covariance / Math.max(seen.rateSe, 1e-9)
+  const left = Math.max(potencyVariance - slope ** 2, 1e-12)
+  const df = seen?.degreesOfFreedom ?? Number.POSITIVE_INFINITY
+  const perRate = seen === undefined ? 0 : slope / Math.max(seen.rateSe, 1e-9)
+  const nodes = ratePosterior(seen, prior).map(({ rate, weight, width, z }) => ({
+    ...{ rate, weight, width },
+    above: above + slope * z,
+    // the scatter of a bivariate t widens with the distance of the other part
+    variance: left * (df < 1e4 ? (df + z * z) / (df + 1) : 1),
+  }))
+  return (minutes: number): number => {
+    let sum = 0
+    for (const n of nodes) {
+      const slowed = 1 + (order - 1) * n.rate * minutes
+      const gone = order === 1 ? n.rate * minutes : Math.log(slowed) / (order - 1)
+      // a node stands for all rates about it: spread evenly over its width
+      const within = n.width * (minutes / slowed - perRate)
+      sum += n.weight * normalCdf((gone - n.above) / Math.sqrt(n.variance + (within * within) / 12))
+    }
+    return sum
+  }
+}
+
+/** To 2 parts in 100,000. */
+const HALVINGS = 20
+
+/** By halving on the logarithm of the time, from a second to far beyond any use. */
+const quantile = (crossed: (minutes: number) => number, part: number): number => {
+  if (crossed(0) >= part) return 0
+  let low = Math.log(1 / 600)
+  let high = Math.log(100 * HORIZON_MIN)
+  if (crossed(Math.exp(high)) < part) return Math.exp(high)
+  for (let i = 0; i < HALVINGS; i++) {
+    const middle = (low + high) / 2
+    if (crossed(Math.exp(middle)) < part) low = middle
+    else high = middle
+  }
+  return Math.exp((low + high) / 2)
 }
 
 /** Minutes at the present rate into minutes by the clock, while the temperature changes. */

@@ -26,7 +26,10 @@ const QUICKEST_MEASURED_PER_MIN = 1 / 10
 /** The trend is read over this long. */
 const TREND_S = 900
 
-/** From the measured trend toward room temperature. */
+/** How much quicker than its trend a fluid may yet warm: lid off, set down on a warm plate. Engineering judgement. */
+const MAY_QUICKEN = 1.15
+
+/** From the measured trend toward room temperature; with no room measured, to each room the rate that gives the trend. */
 export const warmingAhead = (
   course: TemperatureCourse,
   nowS: number,
@@ -34,24 +37,22 @@ export const warmingAhead = (
 ): WarmingAhead => {
   const nowC = temperatureAt(course, nowS)
   const room = roomC ?? ROOM_C
-  const gap = room - nowC
-  const trend = trendPerMin(course, nowS)
-  const measured = Math.abs(gap) < 1 || trend === undefined ? undefined : trend.slope / gap
-  const perMinute = Math.max(
-    0,
-    Math.min(QUICKEST_MEASURED_PER_MIN, measured ?? (Math.abs(gap) < 1 ? 0 : QUICKEST_PER_MIN / 2)),
-  )
-  // a trend of ten minutes is worth half its rate; with no trend anything up to the quickest may come
-  const upTo =
-    trend === undefined
-      ? QUICKEST_PER_MIN
-      : Math.min(QUICKEST_MEASURED_PER_MIN, 1.5 * perMinute + 2 * trend.se)
+  const trend = approachPerMin(course, nowS, room)
+  const isThere = Math.abs(room - nowC) < 1
+  const perMinute = limited(trend?.perMinute ?? (isThere ? 0 : QUICKEST_PER_MIN / 2))
   const warmest = Math.max(nowC, roomC ?? WARM_ROOM_C)
+  const toWarmest = warmest === room ? trend : approachPerMin(course, nowS, warmest)
+  const upTo =
+    toWarmest === undefined
+      ? QUICKEST_PER_MIN
+      : limited(MAY_QUICKEN * Math.max(0, toWarmest.perMinute) + 2 * toWarmest.se)
   return {
     expected: { nowC, roomC: room, perMinute },
-    fastest: { nowC, roomC: warmest, perMinute: Math.max(perMinute, upTo) },
+    fastest: { nowC, roomC: warmest, perMinute: upTo },
   }
 }
+
+const limited = (perMinute: number): number => Math.max(0, Math.min(QUICKEST_MEASURED_PER_MIN, perMinute))
 
 /** No thermometer: flat as expected, and for the early bound a fluid from the refrigerator in a warm room. */
 export const warmingUnknown = (likelyC: number | undefined, roomC: number | undefined): WarmingAhead => {
@@ -69,24 +70,37 @@ export const rateFactor = (ahead: TemperatureAhead, minutes: number, energyKj: n
   return arrheniusFactor(celsius(t), energyKj, celsius(ahead.nowC))
 }
 
-const trendPerMin = (course: TemperatureCourse, nowS: number): { slope: number; se: number } | undefined => {
-  const times: number[] = []
-  const values: number[] = []
+/** The display's step; it moves a trend by at most one step over the window, K. */
+const DISPLAY_STEP_K = 0.1
+
+/**
+ * w of |room − T| = gap·e^(−w t) over the last quarter of an hour, by least squares on ln|room − T| weighted by its
+ * square. Undefined when too little was seen, or when the fluid is at the room's temperature within 1 K.
+ */
+const approachPerMin = (
+  course: TemperatureCourse,
+  nowS: number,
+  roomC: number,
+): { perMinute: number; se: number } | undefined => {
+  const gapNow = Math.abs(roomC - temperatureAt(course, nowS))
+  if (gapNow < 1) return undefined
+  let [w, wt, wy, wtt, wty, n] = [0, 0, 0, 0, 0, 0]
+  let from = nowS
   for (let i = course.timesS.length - 1; i >= 0 && at(course.timesS, i) > nowS - TREND_S; i--) {
     if (at(course.timesS, i) > nowS) continue
-    times.push(at(course.timesS, i) / 60)
-    values.push(at(course.celsius, i))
+    from = at(course.timesS, i)
+    const gap = Math.max(DISPLAY_STEP_K, Math.abs(roomC - at(course.celsius, i)))
+    const t = (from - nowS) / 60
+    const weight = gap * gap
+    w += weight
+    wt += weight * t
+    wy += weight * Math.log(gap)
+    wtt += weight * t * t
+    wty += weight * t * Math.log(gap)
+    n++
   }
-  const n = times.length
-  if (n < 4 || at(times, 0) - at(times, n - 1) < 2) return undefined
-  const meanT = times.reduce((a, b) => a + b, 0) / n
-  const meanC = values.reduce((a, b) => a + b, 0) / n
-  let tt = 0
-  let tc = 0
-  for (let i = 0; i < n; i++) {
-    tt += (at(times, i) - meanT) ** 2
-    tc += (at(times, i) - meanT) * (at(values, i) - meanC)
-  }
-  // a display of 0.1 K moves a trend by at most a step over the window
-  return { slope: tc / tt, se: 0.1 / (at(times, 0) - at(times, n - 1)) }
+  const spanMin = (nowS - from) / 60
+  if (n < 4 || spanMin < 2) return undefined
+  const slope = (w * wty - wt * wy) / (w * wtt - wt * wt)
+  return { perMinute: -slope, se: DISPLAY_STEP_K / (spanMin * gapNow) }
 }

@@ -1,11 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { celsius } from '../../../ingest/units.ts'
-import {
-  combined,
-  fromPriorAlone,
-  priorFromExpectation,
-  priorFromHistory,
-} from '../../../server/forecast/rate-prior.ts'
+import { normalCdf } from '../../../server/forecast/normal.ts'
+import { priorFromExpectation, priorFromHistory } from '../../../server/forecast/rate-prior.ts'
 import { type DecayState, timeToTarget } from '../../../server/forecast/time-to-target.ts'
 import { type WarmingAhead, warmingAhead, warmingUnknown } from '../../../server/forecast/warming-ahead.ts'
 import { arrheniusFactor } from '../../../server/model/arrhenius.ts'
@@ -18,44 +14,89 @@ const steady: WarmingAhead = {
 const certain = (potency: number, rate: number): DecayState => ({
   order: 1,
   potency,
-  rate,
   potencyVariance: 0,
-  rateVariance: 0,
-  covariance: 0,
-  twoSided: 1.959964,
-  oneSided: 1.644854,
+  seen: { rate, rateSe: 0, covariance: 0, degreesOfFreedom: Number.POSITIVE_INFINITY },
+})
+
+/** Standard errors: of ln C, of the rate per minute, and their correlation. */
+const known = (
+  potency: number,
+  rate: number,
+  logSe: number,
+  rateSe: number,
+  correlation = 0,
+): DecayState => ({
+  order: 1,
+  potency,
+  potencyVariance: logSe ** 2,
+  seen: {
+    rate,
+    rateSe,
+    covariance: correlation * logSe * rateSe,
+    degreesOfFreedom: Number.POSITIVE_INFINITY,
+  },
 })
 
 describe('time to target at a steady temperature', () => {
   it('is ln(C/target)/k', () => {
-    expect(timeToTarget(certain(20, Math.LN2 / 30), 12, steady).expected).toBeCloseTo(22.109, 3)
+    expect(timeToTarget(certain(20, Math.LN2 / 30), 12, steady).expected).toBeCloseTo(22.109, 2)
   })
 
-  it('has the standard error of the delta method with the full covariance', () => {
+  it('has, where errors are small, the standard error of the delta method with the full covariance', () => {
     // C0 20 (se 0.2), k 0.0231049 (se 0.001), corr +0.5, target 12: t 22.109, se 0.830 (computed independently);
-    // without the covariance 1.050
-    const k = 0.0231049
-    const state = {
-      ...certain(20, k),
-      potencyVariance: 0.01 ** 2,
-      rateVariance: (0.001 / k) ** 2,
-      covariance: 0.5 * 0.01 * (0.001 / k),
+    // without the covariance 1.050. All errors a tenth of that
+    const se = (correlation: number) => {
+      const time = timeToTarget(known(20, 0.0231049, 0.001, 0.0001, correlation), 12, steady)
+      return (10 * (time.expected - time.early)) / 1.644854
     }
-    const time = timeToTarget(state, 12, steady)
-    expect((time.expected - time.early) / 1.644854).toBeCloseTo(0.83, 2)
-    const blind = timeToTarget({ ...state, covariance: 0 }, 12, steady)
-    expect((blind.expected - blind.early) / 1.644854).toBeCloseTo(1.05, 2)
+    expect(Math.abs(se(0.5) - 0.83)).toBeLessThan(0.01)
+    expect(Math.abs(se(0) - 1.05)).toBeLessThan(0.01)
+  })
+
+  it('has Fieller’s early bound where they are large: the potency that 95 % allow then is the target', () => {
+    // ln(20/10) = 0.6931, k 0.02 ± 0.004: ln 2/(0.02 + 1.644854·0.004) = 26.08 min; the delta method would say 23.26
+    const { early } = timeToTarget(known(20, 0.02, 0, 0.004), 10, steady)
+    expect(early).toBeCloseTo(26.08, 1)
+    // with ln C ± 0.03, correlation −0.6: root of 0.6931 − 0.02 t = 1.644854·√(0.03² + 0.004² t² + 2·0.6·0.03·0.004 t),
+    // t = 24.814 (scipy brentq)
+    const both = timeToTarget(known(20, 0.02, 0.03, 0.004, -0.6), 10, steady)
+    expect(Math.abs(both.early - 24.814)).toBeLessThan(0.1)
+  })
+
+  it('is earlier when few readings leave few degrees of freedom', () => {
+    const state = known(20, 0.02, 0, 0.004)
+    const early = (degreesOfFreedom: number) =>
+      timeToTarget(
+        { ...state, seen: { rate: 0.02, rateSe: 0.004, covariance: 0, degreesOfFreedom } },
+        10,
+        steady,
+      ).early
+    // Student's t at 3 degrees of freedom: 2.353 (from memory): ln 2/(0.02 + 2.353·0.004) = 23.56; k > 0 cuts a little
+    expect(Math.abs(early(3) - 23.56)).toBeLessThan(0.4)
+    expect(early(3)).toBeLessThan(early(30))
+  })
+
+  it('still bounds a decay whose readings show no fall at all', () => {
+    const { early, expected } = timeToTarget(
+      { ...known(20, -0.002, 0, 0.01), prior: priorFromExpectation({ low: 8, central: 30, high: 360 }) },
+      10,
+      steady,
+    )
+    // 95 % of −0.002 ± 0.01 lies below 0.0145: 48 min; the prior may only bring it forward
+    expect(early).toBeGreaterThan(20)
+    expect(early).toBeLessThan(50)
+    expect(expected).toBeGreaterThan(60)
   })
 
   it('follows orders 1.5 and 2 to the printed times', () => {
     // C0 20, half-life 30: to 5 mg/L 72.43 and 90.0 min; κ = (2^(n−1) − 1)/((n − 1)·30)
     const of = (order: 1.5 | 2) => ({ ...certain(20, (2 ** (order - 1) - 1) / ((order - 1) * 30)), order })
     expect(timeToTarget(of(1.5), 5, steady).expected).toBeCloseTo(72.43, 1)
-    expect(timeToTarget(of(2), 5, steady).expected).toBeCloseTo(90, 6)
+    expect(timeToTarget(of(2), 5, steady).expected).toBeCloseTo(90, 2)
   })
 
   it('keeps early before expected and both inside the interval', () => {
-    const state = { ...certain(20, 0.02), potencyVariance: 1e-4, rateVariance: 0.01 }
+    const state = known(20, 0.02, 0.01, 0.002)
     const { early, expected, ci95 } = timeToTarget(state, 10, steady)
     expect(ci95[0]).toBeLessThan(early)
     expect(early).toBeLessThan(expected)
@@ -95,7 +136,7 @@ describe('time to target of cold fluid in a warm room', () => {
   it('has an early bound that assumes warming when there is no thermometer', () => {
     const state = certain(20, Math.LN2 / 60)
     const { early, expected } = timeToTarget(state, 10, warmingUnknown(undefined, undefined))
-    expect(expected).toBeCloseTo(60, 6)
+    expect(expected).toBeCloseTo(60, 2)
     expect(early).toBeLessThan(45)
   })
 })
@@ -104,9 +145,25 @@ describe('before and while readings arrive', () => {
   const prior = priorFromExpectation({ low: 15, central: 35, high: 90 })
 
   it('answers from the physics band alone', () => {
-    const time = timeToTarget(fromPriorAlone(20, 0, prior), 10, steady)
-    expect(time.expected).toBeCloseTo(35, 6)
-    expect(time.early).toBeLessThan(15)
+    const time = timeToTarget({ order: 1, potency: 20, potencyVariance: 0, prior }, 10, steady)
+    expect(time.expected).toBeCloseTo(35, 1)
+    // 15 to 90 as the central 90 %: 35·e^(−ln 6/2) = 14.3
+    expect(time.early).toBeCloseTo(14.3, 1)
+  })
+
+  it('does not leave the fastest published decay outside the early bound of the physics', () => {
+    const { early } = timeToTarget(
+      {
+        order: 1,
+        potency: 20,
+        potencyVariance: 0,
+        prior: priorFromExpectation({ low: 15, central: 35, high: 90 }, 8),
+      },
+      10,
+      steady,
+    )
+    expect(early).toBeLessThan(8)
+    expect(early).toBeGreaterThan(5)
   })
 
   it('brings the clinic’s own half-life to the temperature now', () => {
@@ -120,12 +177,24 @@ describe('before and while readings arrive', () => {
 
   it('moves from prior to readings without a jump as the readings grow sure', () => {
     const rates = [1, 0.3, 0.1, 0.03, 0.01].map((se) => {
-      const data = { ...certain(20, Math.LN2 / 20), rateVariance: se ** 2 }
-      return combined(data, prior).state.rate
+      const k = Math.LN2 / 20
+      return Math.LN2 / timeToTarget({ ...known(20, k, 0, k * se), prior }, 10, steady).expected
     })
-    expect(rates[0]).toBeLessThan(rates[1] ?? 0)
     expect(rates.every((r, i) => i === 0 || r > (rates[i - 1] ?? 0))).toBe(true)
     expect(rates[4]).toBeCloseTo(Math.LN2 / 20, 3)
     expect(rates[0]).toBeGreaterThan(Math.LN2 / 35)
+  })
+})
+
+describe('the normal distribution function', () => {
+  it.each([
+    // scipy.stats.norm.cdf
+    [-3, 0.0013498980316301035],
+    [-1.644854, 0.04999996],
+    [0, 0.5],
+    [1.959964, 0.975],
+    [5, 0.9999997133484281],
+  ])('at %d is %d', (z, p) => {
+    expect(Math.abs(normalCdf(z) - p)).toBeLessThan(2e-7)
   })
 })
