@@ -1,5 +1,6 @@
 import { isoOf, timeUs } from '../../ingest/units.ts'
 import type { CurveData } from '../fit/curve-fit.ts'
+import type { Phase } from '../phase/phase.ts'
 import type { CleanReadings } from './clean-readings.ts'
 import type { AnalysisInput } from './input.ts'
 import type { PhaseReadings } from './phase-readings.ts'
@@ -8,6 +9,8 @@ import type { PhaseReadings } from './phase-readings.ts'
 export interface BatchContext {
   readonly input: AnalysisInput
   readonly readings: CleanReadings
+  /** Usable readings of a phase from some minutes after its start on. */
+  readonly readingsOf: (phase: Phase, fromMinutes?: number) => PhaseReadings
 }
 
 /** Seconds since the start as ISO-8601 UTC, to the millisecond. */
@@ -22,6 +25,7 @@ export const lagMinutes = (input: AnalysisInput): { tau: number; u: number } | u
 export const curveData = (input: AnalysisInput, readings: PhaseReadings): CurveData => ({
   times: readings.times,
   values: readings.values,
+  binned: readings.binned,
   ...(input.readingUPercent === undefined ? {} : { knownSd: spotSd(readings.values, input.readingUPercent) }),
   ...(input.noiseHistory === undefined
     ? {}

@@ -1,8 +1,11 @@
 import { at } from '../fit/linear-algebra.ts'
-import { resolutionOf } from '../fit/outliers.ts'
+import { smallestStep } from '../fit/outliers.ts'
 import { type AsideCodes, CLIPPED, codeOf, USABLE } from './aside.ts'
-import { clippedAtTop } from './clipping.ts'
+import { SeenLimit } from './clipping.ts'
+import { growingCodes, growingNumbers } from './growing.ts'
 import type { AnalysisEvent, AnalysisInput } from './input.ts'
+import { beginsWith } from './same-values.ts'
+import { markStuck } from './stuck.ts'
 
 /** The readings of a batch with a verdict on each: fit for use, or set aside and why. Times in s since the start. */
 export interface CleanReadings {
@@ -10,6 +13,8 @@ export interface CleanReadings {
   readonly values: Float64Array
   /** Per reading: usable, or the code of why no fit may use it. */
   readonly aside: AsideCodes
+  /** The readings before this one are what they were at the update before, marks included. */
+  readonly firstNew: number
   readonly resolution: number
   /** Upper end of the meter's range, when stated. */
   readonly fullScale?: number
@@ -17,56 +22,172 @@ export interface CleanReadings {
 }
 
 const IMPOSSIBLE = codeOf('impossible')
-const REPEATED = codeOf('repeated')
 const PROBE_OUT = codeOf('probe-out')
 
-/** A meter that repeats one value this long while the batch changes has stopped measuring. */
-const STUCK_S = 120
 /** A reading this far below zero is a fault, not noise. */
 const LOWEST_POSSIBLE = -2
 
-/** Drops cells without a number and marks readings that cannot be used: clipped, stuck, impossible, probe out. */
-export const cleanReadings = (input: AnalysisInput): CleanReadings => {
-  const kept = numbered(input.potencyMgPerL)
-  const pick = (values: Float64Array) =>
-    kept === undefined ? values : values.filter((_, i) => kept[i] === 1)
-  const timesS = pick(input.timesS)
-  const values = pick(input.potencyMgPerL)
-  const resolution = resolutionOf(values)
-  const aside = new Uint8Array(values.length)
-  const clipped = kept === undefined ? input.clipped : input.clipped?.filter((_, i) => kept[i] === 1)
-  markClipped(values, clippedAtTop(values, resolution, clipped, input.rangeMaxMgPerL), aside)
-  markImpossible(timesS, values, input, aside)
-  if (input.readingUPercent === undefined) markStuck(timesS, values, resolution, aside)
-  markProbeOut(timesS, input.events, aside)
-  const notes = impossibleNotes(input, values, aside)
-  const fullScale = input.rangeMaxMgPerL
-  return { timesS, values, aside, resolution, notes, ...(fullScale === undefined ? {} : { fullScale }) }
-}
+/**
+ * Drops cells without a number and marks readings that cannot be used: clipped, stuck, impossible, probe out. Goes on
+ * from the update before when all it knew is still so, else starts again; either way the marks are the same.
+ */
+export class Cleaner {
+  private settings = ''
+  private readonly timesS = growingNumbers()
+  private readonly values = growingNumbers()
+  private readonly clipped = growingCodes()
+  private readonly aside = growingCodes()
+  private seen = new SeenLimit()
+  private smallest = Number.POSITIVE_INFINITY
+  private lastRun = 0
 
-/** 1 where there is a number; undefined when there is one everywhere. */
-const numbered = (values: Float64Array): Uint8Array | undefined => {
-  const kept = new Uint8Array(values.length)
-  let count = 0
-  for (let i = 0; i < values.length; i++) {
-    const has = Number.isFinite(values[i]) ? 1 : 0
-    kept[i] = has
-    count += has
+  take(input: AnalysisInput): CleanReadings {
+    const finite = beginsWith(input.potencyMgPerL, this.values.view()) ? this.values.length : 0
+    const given = withNumbers(input, finite)
+    const settings = settingsOf(input)
+    if (settings !== this.settings || !this.isGrown(given)) this.cutTo(0)
+    this.settings = settings
+    const known = this.timesS.length
+    for (let i = known; i < given.timesS.length; i++) {
+      this.timesS.push(at(given.timesS, i))
+      this.values.push(at(given.values, i))
+      this.clipped.push(given.clipped?.[i] ?? 0)
+    }
+    const firstNew = this.markFrom(known, input)
+    const fullScale = input.rangeMaxMgPerL
+    return {
+      timesS: this.timesS.view(),
+      values: this.values.view(),
+      aside: this.aside.view(),
+      firstNew,
+      resolution: this.resolution(),
+      notes: impossibleNotes(input, this.values.view(), this.aside.view()),
+      ...(fullScale === undefined ? {} : { fullScale }),
+    }
   }
-  return count === values.length ? undefined : kept
+
+  private isGrown({ timesS, values, clipped }: Numbered): boolean {
+    return (
+      beginsWith(values, this.values.view()) &&
+      beginsWith(timesS, this.timesS.view()) &&
+      (clipped === undefined ? !this.clipped.view().includes(1) : beginsWith(clipped, this.clipped.view()))
+    )
+  }
+
+  private cutTo(length: number): void {
+    for (const list of [this.timesS, this.values, this.clipped, this.aside]) list.cutTo(length)
+    this.smallest = Number.POSITIVE_INFINITY
+    this.seen = new SeenLimit()
+    this.lastRun = 0
+  }
+
+  private resolution(): number {
+    return Number.isFinite(this.smallest) ? this.smallest : 0
+  }
+
+  /** Marks the new readings, and all of them when a new one changes what the marks go by. Gives the first it looked at. */
+  private markFrom(known: number, input: AnalysisInput): number {
+    const values = this.values.view()
+    const { smallest } = this
+    const { limit } = this.seen
+    this.smallest = Math.min(smallest, smallestStep(values, known))
+    const isFiner = this.smallest !== smallest
+    if (isFiner) this.seen = new SeenLimit()
+    for (let i = isFiner ? 0 : known; i < values.length; i++) this.seen.take(values, i, this.resolution())
+    const from = isFiner || this.seen.limit !== limit ? 0 : Math.min(this.lastRun, known)
+    const before = this.aside.view().slice(from)
+    this.aside.cutTo(from)
+    const clipped = this.clipped.view()
+    const full = input.rangeMaxMgPerL
+    const range = {
+      top: full === undefined ? this.seen.limit : full - this.resolution() / 2,
+      ceiling: ceilingOf(input),
+    }
+    for (let i = from; i < values.length; i++)
+      this.aside.push(clipped[i] === 1 ? CLIPPED : rangeCode(values[i] as number, range))
+    const aside = this.aside.view()
+    this.lastRun =
+      input.readingUPercent === undefined
+        ? markStuck(this.timesS.view(), values, this.resolution(), aside, from)
+        : values.length
+    this.markProbeOut(input.events, from)
+    let same = 0
+    while (same < before.length && before[same] === aside[from + same]) same++
+    return from + same
+  }
+
+  private markProbeOut(events: readonly AnalysisEvent[], from: number): void {
+    const moves = probeMoves(events)
+    if (moves.length === 0) return
+    const timesS = this.timesS.view()
+    const aside = this.aside.view()
+    let next = 0
+    let isOut = moves[0]?.kind === 'probe-in'
+    for (let i = from; i < timesS.length; i++) {
+      while (next < moves.length && (moves[next]?.atS ?? 0) <= at(timesS, i)) {
+        isOut = moves[next]?.kind === 'probe-out'
+        next++
+      }
+      if (isOut && aside[i] === USABLE) aside[i] = PROBE_OUT
+    }
+  }
 }
 
-const markClipped = (values: Float64Array, clipped: Uint8Array | undefined, aside: AsideCodes): void => {
-  if (clipped === undefined) return
-  for (let i = 0; i < values.length; i++) if (clipped[i] === 1) aside[i] = CLIPPED
+/** The clean readings of one input, with nothing known before. */
+export const cleanReadings = (input: AnalysisInput): CleanReadings => new Cleaner().take(input)
+
+const settingsOf = (input: AnalysisInput): string =>
+  JSON.stringify([
+    input.rangeMaxMgPerL,
+    ceilingOf(input),
+    input.readingUPercent === undefined,
+    probeMoves(input.events),
+  ])
+
+const probeMoves = (events: readonly AnalysisEvent[]): AnalysisEvent[] =>
+  events.filter((e) => e.kind === 'probe-in' || e.kind === 'probe-out').sort((a, b) => a.atS - b.atS)
+
+const rangeCode = (value: number, { top, ceiling }: { top: number; ceiling: number }): number => {
+  if (value >= top) return CLIPPED
+  return value < LOWEST_POSSIBLE || value > ceiling ? IMPOSSIBLE : USABLE
+}
+
+/** More ozone than the gas can hold. */
+const ceilingOf = (input: AnalysisInput): number =>
+  (input.expectation?.gas.ugPerMl ?? Number.POSITIVE_INFINITY) * 1.1
+
+interface Numbered {
+  readonly timesS: Float64Array
+  readonly values: Float64Array
+  readonly clipped: Uint8Array | undefined
+}
+
+/** The cells with a number; the first `finite` are known to have one. */
+const withNumbers = ({ timesS, potencyMgPerL, clipped }: AnalysisInput, finite: number): Numbered => {
+  const n = potencyMgPerL.length
+  let first = finite
+  while (first < n && Number.isFinite(potencyMgPerL[first])) first++
+  if (first === n) return { timesS, values: potencyMgPerL, clipped }
+  const kept = { timesS: new Float64Array(n), values: new Float64Array(n), clipped: new Uint8Array(n) }
+  let count = 0
+  for (let i = 0; i < n; i++) {
+    if (!Number.isFinite(potencyMgPerL[i])) continue
+    kept.timesS[count] = timesS[i] as number
+    kept.values[count] = potencyMgPerL[i] as number
+    kept.clipped[count++] = clipped?.[i] ?? 0
+  }
+  return {
+    timesS: kept.timesS.subarray(0, count),
+    values: kept.values.subarray(0, count),
+    clipped: clipped && kept.clipped.subarray(0, count),
+  }
 }
 
 /** Impossible readings are named with their likely causes; nothing is dropped in silence. */
 const impossibleNotes = (input: AnalysisInput, values: Float64Array, aside: AsideCodes): string[] => {
   let high = 0
   let low = 0
-  for (let i = 0; i < aside.length; i++) {
-    if (aside[i] !== IMPOSSIBLE) continue
+  for (let i = aside.indexOf(IMPOSSIBLE); i >= 0; i = aside.indexOf(IMPOSSIBLE, i + 1)) {
     if (at(values, i) < 0) low++
     else high++
   }
@@ -79,61 +200,4 @@ const impossibleNotes = (input: AnalysisInput, values: Float64Array, aside: Asid
         ]),
     ...(low === 0 ? [] : [`${low} readings far below zero: probe fault, wrong zero, or wrong word order`]),
   ]
-}
-
-/** More ozone than the gas can hold, or clearly less than none. */
-const markImpossible = (
-  timesS: Float64Array,
-  values: Float64Array,
-  input: AnalysisInput,
-  aside: AsideCodes,
-): void => {
-  const ceiling = (input.expectation?.gas.ugPerMl ?? Number.POSITIVE_INFINITY) * 1.1
-  for (let i = 0; i < timesS.length; i++) {
-    const value = values[i] as number
-    if (aside[i] === USABLE && (value < LOWEST_POSSIBLE || value > ceiling)) aside[i] = IMPOSSIBLE
-  }
-}
-
-/** One value repeated for two minutes in a record that otherwise moves. */
-const markStuck = (
-  timesS: Float64Array,
-  values: Float64Array,
-  resolution: number,
-  aside: AsideCodes,
-): void => {
-  if (resolution === 0) return
-  let from = 0
-  for (let i = 1; i <= values.length; i++) {
-    if (i < values.length && values[i] === values[from]) continue
-    if (i - from <= 10) {
-      from = i
-      continue
-    }
-    const lasted = (timesS[i - 1] as number) - (timesS[from] as number)
-    const isIdle = Math.abs(at(values, from)) < 5 * resolution
-    if (lasted >= STUCK_S && !isIdle && jumpsAway(values, i, resolution))
-      for (let j = from + 1; j < i; j++) if (aside[j] === USABLE) aside[j] = REPEATED
-    from = i
-  }
-}
-
-/** After a stuck value the reading leaves it by more than a step of the display, or the record ends in it. */
-const jumpsAway = (values: Float64Array, next: number, resolution: number): boolean =>
-  next >= values.length || Math.abs(at(values, next) - at(values, next - 1)) > 1.5 * resolution
-
-const markProbeOut = (timesS: Float64Array, events: readonly AnalysisEvent[], aside: AsideCodes): void => {
-  const moves = events
-    .filter((e) => e.kind === 'probe-in' || e.kind === 'probe-out')
-    .sort((a, b) => a.atS - b.atS)
-  if (moves.length === 0) return
-  let next = 0
-  let isOut = moves[0]?.kind === 'probe-in'
-  for (let i = 0; i < timesS.length; i++) {
-    while (next < moves.length && (moves[next]?.atS ?? 0) <= at(timesS, i)) {
-      isOut = moves[next]?.kind === 'probe-out'
-      next++
-    }
-    if (isOut && aside[i] === USABLE) aside[i] = PROBE_OUT
-  }
 }

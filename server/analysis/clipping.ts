@@ -5,40 +5,26 @@ const FLAT_RUN = 30
 const APPROACH = 10
 
 /**
- * Which readings sit at the upper end of the range: marked by the daemon, at or above the stated full scale, or, with
- * neither, in a flat run at the record's own maximum that the signal ran into at speed. Undefined when none do.
+ * The upper end of a range nobody stated, as the record itself shows it: its own maximum, once it lay flat there after
+ * running into it at speed. Takes readings in order, each once.
  */
-export const clippedAtTop = (
-  values: Float64Array,
-  resolution: number,
-  marked: Uint8Array | undefined,
-  fullScale: number | undefined,
-): Uint8Array | undefined => {
-  const limit = fullScale === undefined ? guessedLimit(values, resolution) : fullScale - resolution / 2
-  const clipped = new Uint8Array(values.length)
-  let any = false
-  for (let i = 0; i < values.length; i++) {
-    if (marked?.[i] === 1 || (values[i] as number) >= limit) {
-      clipped[i] = 1
-      any = true
-    }
-  }
-  return any ? clipped : undefined
-}
+export class SeenLimit {
+  /** Infinite until the end of the range is seen. */
+  limit = Number.POSITIVE_INFINITY
+  private top = Number.NEGATIVE_INFINITY
+  private from = -1
 
-const guessedLimit = (values: Float64Array, resolution: number): number => {
-  let top = Number.NEGATIVE_INFINITY
-  for (const v of values) if (v > top) top = v
-  let from = -1
-  for (let i = 0; i < values.length; i++) {
-    if (values[i] !== top) {
-      from = -1
-      continue
-    }
-    if (from < 0) from = i
-    if (i - from + 1 >= FLAT_RUN && ranIntoIt(values, from, top, resolution)) return top
+  take(values: Float64Array, i: number, resolution: number): void {
+    const value = values[i] as number
+    if (value > this.top) {
+      this.top = value
+      this.limit = Number.POSITIVE_INFINITY
+      this.from = i
+    } else if (value !== this.top) this.from = -1
+    else if (this.from < 0) this.from = i
+    if (this.from >= 0 && i - this.from + 1 >= FLAT_RUN && ranIntoIt(values, this.from, this.top, resolution))
+      this.limit = this.top
   }
-  return Number.POSITIVE_INFINITY
 }
 
 /** Ten readings earlier the signal was more than five steps of the display below. */

@@ -6,7 +6,7 @@ import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import { temperatureOver, temperatureRange } from './batch-temperature.ts'
 import { type HeadlineDecay, headlineDecay, WARMED_BY_K } from './headline-decay.ts'
-import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
+import type { PhaseReadings } from './phase-readings.ts'
 import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { AnalysedDecay } from './schema.ts'
 import { oneMoreReading, PLANNED_HALF_LIFE_MIN, plannedHalfWidth, spotHalfLife } from './spot-half-life.ts'
@@ -39,12 +39,16 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
   const { input } = context
   const lag = lagMinutes(input)
   const settledMinutes = phase.startSeen ? settling(context, phase, lagSuspected) : 0
-  const readings = phaseReadings(context.readings, phase, settledMinutes)
+  const readings = context.readingsOf(phase, settledMinutes)
   const course = temperatureOver(input, phase)
   const range = course && temperatureRange(course, phase)
   const data = { ...curveData(input, readings), breaks: usableBreaks(phase, readings) }
   const headline = headlineDecay(data, phase.startS, course, range)
-  const notes = [...phase.notes, ...(phase.startSeen ? [] : ['the record begins in mid-decay'])]
+  const notes = [
+    ...phase.notes,
+    ...startNotes(phase, lag),
+    ...(phase.startSeen ? [] : ['the record begins in mid-decay']),
+  ]
   const common = {
     kind: 'decay' as const,
     start: isoAt(input, phase.startS),
@@ -82,6 +86,14 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
   const full = { ...report, ...told, notes: [...report.notes, ...further] }
   return { ...base, lagFactor, headline, fit, report: full }
 }
+
+/** Where nobody entered flow-off, how well the signal tells it. */
+const startNotes = ({ startWithinS }: Phase, lag: ReturnType<typeof lagMinutes>): string[] =>
+  startWithinS === undefined
+    ? []
+    : [
+        `flow-off read from the signal: ± ${Math.ceil(startWithinS)} s${lag === undefined ? ', and later by the probe’s response, which was not measured' : ''}`,
+      ]
 
 const spotNotes = (input: BatchContext['input'], { times }: PhaseReadings): string[] => {
   const u = input.readingUPercent

@@ -2,13 +2,13 @@ import { at } from '../fit/linear-algebra.ts'
 import { findPhases } from '../phase/find-phases.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { Disagreement, Phase } from '../phase/phase.ts'
-import { type AsideCodes, CLIPPED, SETTLING, USABLE } from './aside.ts'
+import { type AsideCodes, SETTLING, USABLE } from './aside.ts'
+import { type BatchMemory, noMemory } from './batch-memory.ts'
 import { withoutTemperatureGaps } from './batch-temperature.ts'
 import type { CleanReadings } from './clean-readings.ts'
-import { cleanReadings } from './clean-readings.ts'
 import type { DecayResult } from './decay-report.ts'
 import type { AnalysisInput } from './input.ts'
-import { afresh, type PhaseAnalysis } from './phase-memory.ts'
+import { afresh } from './phase-memory.ts'
 import { analysePurge, type PurgeResult } from './purge-report.ts'
 import type { RiseResult } from './rise-report.ts'
 import { markOutlierRuns } from './set-aside.ts'
@@ -25,15 +25,21 @@ export interface BatchFits {
   readonly aside: AsideCodes
 }
 
-/** `finished` fits the phases that another follows; the last one is always fitted anew. */
-export const fitBatch = (given: AnalysisInput, finished: PhaseAnalysis = afresh): BatchFits => {
+/** With a memory an update costs what is new in it; the fits are the same. */
+export const fitBatch = (given: AnalysisInput, memory: BatchMemory = noMemory()): BatchFits => {
   const input = withoutTemperatureGaps(given)
-  const readings = cleanReadings(input)
-  const context = { input, readings }
-  const { phases, disagreements } = findPhases(forPhases(readings), input.events, {
+  const { slots, finished } = memory
+  slots.begin()
+  const readings = memory.cleaner.take(input)
+  const readingsOf = (phase: Phase, fromMinutes = 0) => slots.of(readings, phase, fromMinutes)
+  const context = { input, readings, readingsOf }
+  const signal = memory.signal.take(readings)
+  memory.turns.keepOnly(signal.known)
+  const { phases, disagreements } = findPhases(signal, input.events, {
     nowS: input.nowS,
     useSignal: input.readingUPercent === undefined,
     probeLagS: input.probeLag?.tauS ?? 0,
+    memory: memory.turns,
   })
   let lagSuspected = false
   const fitted = phases.map((phase, i) => {
@@ -52,14 +58,6 @@ export const fitBatch = (given: AnalysisInput, finished: PhaseAnalysis = afresh)
     result.kind === 'decay' && !lagSuspected ? withStep(result, purged[i - 1]) : result,
   )
   return { input, readings, results, disagreements, aside: asideWithOutliers(readings, results) }
-}
-
-/** A clipped reading still shows when a phase turns; the other set-aside ones do not. */
-const forPhases = ({ timesS, values, aside }: CleanReadings) => {
-  const has = (_: number, i: number) => aside[i] === USABLE || aside[i] === CLIPPED
-  return aside.some((code) => code !== USABLE && code !== CLIPPED)
-    ? { timesS: timesS.filter(has), values: values.filter(has) }
-    : { timesS, values }
 }
 
 const riseOf = (result: RiseResult | DecayResult | Phase | undefined): RiseResult | undefined =>

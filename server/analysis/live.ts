@@ -1,13 +1,13 @@
 import { calibrationU, decide } from '../verdict/decision.ts'
 import { describeBatch } from './analyse-batch.ts'
 import { CLIPPED } from './aside.ts'
+import { batchMemory } from './batch-memory.ts'
 import { fittedCurves } from './curves.ts'
 import { type BatchFits, fitBatch, type PhaseResult } from './fit-batch.ts'
 import { forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
 import type { LiveEstimate, LiveEstimator, LivePotency, TimeLeft } from './live-estimate.ts'
 import { noiseSeen } from './noise-seen.ts'
-import { remembering } from './phase-memory.ts'
 import { fromFit, type PotencyNow, potencyNow } from './potency-now.ts'
 import type { Reason } from './quantity-schema.ts'
 import { lastUsable } from './recent-readings.ts'
@@ -25,12 +25,12 @@ export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimat
   estimateFrom(fitBatch(input), curvePoints)
 
 /**
- * The same numbers for one bench, update after update: fits of finished phases are kept, so that an update costs what
- * the open phase costs. Make one per bench; a new batch needs no new one.
+ * The same numbers for one bench, update after update: an update costs what is new in it, and one comparison in memory of
+ * all that is not. Make one per bench; a new batch needs no new one.
  */
 export const createLiveEstimator = (): LiveEstimator => {
-  const finished = remembering()
-  return (input, curvePoints = 0) => estimateFrom(fitBatch(input, finished), curvePoints)
+  const memory = batchMemory()
+  return (input, curvePoints = 0) => estimateFrom(fitBatch(input, memory), curvePoints)
 }
 
 const estimateFrom = (fits: BatchFits, curvePoints: number): LiveEstimate => {

@@ -5,7 +5,7 @@ import { potencyAt } from '../fit/saturation-fit.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import type { DecayResult } from './decay-report.ts'
-import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
+import type { PhaseReadings } from './phase-readings.ts'
 import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { RiseResult } from './rise-report.ts'
 import type { AnalysedPurge } from './schema.ts'
@@ -45,7 +45,7 @@ export const analysePurge = (
   after: DecayResult | undefined,
 ): PurgeResult => {
   const { input } = context
-  const readings = phaseReadings(context.readings, phase)
+  const readings = context.readingsOf(phase)
   const common = {
     kind: 'purge' as const,
     start: isoAt(input, phase.startS),
@@ -162,7 +162,7 @@ const fromReadings = (
   })
   const lag = lagMinutes(input)
   if (lag !== undefined && minutes < FOLLOWS * lag.tau) return refused('too-short')
-  const seen = phaseReadings(context.readings, phase, lag === undefined ? 0 : TRANSIENT * lag.tau)
+  const seen = context.readingsOf(phase, lag === undefined ? 0 : TRANSIENT * lag.tau)
   const fit = fitDecay({ ...curveData(input, seen), order: 1 })
   if (fit.kind === 'refused') return refused(fit.why)
   const logRateSe = Math.sqrt(at(fit.covariance, 3))

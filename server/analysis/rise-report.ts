@@ -12,7 +12,7 @@ import {
 } from '../fit/saturation-fit.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
-import { type PhaseReadings, phaseReadings } from './phase-readings.ts'
+import type { PhaseReadings } from './phase-readings.ts'
 import { atLeast, atMost, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { Reason } from './quantity-schema.ts'
 import type { AnalysedRise } from './schema.ts'
@@ -35,7 +35,7 @@ const REACHED_FOLDS = 2.3
 
 export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => {
   const { input } = context
-  const readings = phaseReadings(context.readings, phase)
+  const readings = context.readingsOf(phase)
   const common = {
     kind: 'rise' as const,
     start: isoAt(input, phase.startS),
@@ -125,7 +125,7 @@ const pastTransient = (
   const half = blockMedians(readings.times, readings.values, 150)
   const first = half.values.findIndex((v) => v > whole.plateau / 2)
   if (first < 0) return undefined
-  const later = phaseReadings(context.readings, phase, at(half.times, first))
+  const later = context.readingsOf(phase, at(half.times, first))
   const fit = fitSaturation(curveData(context.input, later))
   return fit.kind === 'fitted' && fit.plateau > fit.start ? fit : undefined
 }

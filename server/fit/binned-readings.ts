@@ -30,6 +30,8 @@ export class BinnedReadings {
   /** Readings looked at one by one since this was made. */
   touched = 0
   private marks = new Uint8Array(0)
+  private known = 0
+  private measured = 0
   private resolution = Number.POSITIVE_INFINITY
   private width = 0
   private breaks = ''
@@ -37,13 +39,18 @@ export class BinnedReadings {
   private readonly sums: (BinSums | undefined)[] = []
   private readonly looks: Look[] = []
 
-  /** The readings now; the first `same` of them are what they were at the last call. */
-  take(times: Float64Array, values: Float64Array, breaks: readonly number[] = [], same = 0): void {
-    const known = Math.min(same, this.times.length, times.length)
-    this.resolution =
-      known < this.times.length
-        ? smallestStep(values, 0)
-        : Math.min(this.resolution, smallestStep(values, known))
+  /** Readings from the n-th on are not what they were at the last `take`. */
+  keepOnly(n: number): void {
+    this.known = Math.min(this.known, n)
+  }
+
+  /** The readings now; all that were taken before and not given up since begin them. */
+  take(times: Float64Array, values: Float64Array, breaks: readonly number[] = []): void {
+    const known = Math.min(this.known, times.length)
+    const before = known < this.measured ? Number.POSITIVE_INFINITY : this.resolution
+    this.resolution = Math.min(before, smallestStep(values, known < this.measured ? 0 : known))
+    this.measured = times.length
+    this.known = times.length
     const width = binWidth(times)
     const isOther = width !== this.width || breaks.join() !== this.breaks
     const kept = isOther ? 0 : this.finishedBins(known)

@@ -15,7 +15,7 @@ export interface CurveData {
   readonly values: Float64Array
   /** Times at which the curve may step: no bin reaches over one. */
   readonly breaks?: readonly number[]
-  /** These readings as they were binned and marked before; they have taken in the new ones. */
+  /** The readings that begin these, as they were binned and marked before. */
   readonly binned?: BinnedReadings
   /** Spot mode: standard uncertainty of each reading, from its method. */
   readonly knownSd?: Float64Array
@@ -68,7 +68,7 @@ export const fitCurve = (data: CurveData, modelAt: ModelAt): CurveFit => {
   const rough = roughFit(data, modelAt)
   if (rough.kind === 'refused') return rough
   const readings = data.binned ?? new BinnedReadings()
-  if (data.binned === undefined) readings.take(data.times, data.values, data.breaks)
+  readings.take(data.times, data.values, data.breaks)
   const settled = settle(readings, modelAt, rough)
   return settled.kind === 'refused' ? settled : certain(settled, readings, data.noiseHistory)
 }

@@ -1,6 +1,7 @@
 import { blockMedians, insert } from '../fit/block-medians.ts'
 import { at } from '../fit/linear-algebra.ts'
 import { robustSd } from '../fit/outliers.ts'
+import { wholeBlocks } from './whole-blocks.ts'
 
 /** The signal thinned to medians, with the change that counts as a change. */
 export interface CoarseSignal {
@@ -10,12 +11,6 @@ export interface CoarseSignal {
   readonly step: number
 }
 
-const MOST_BLOCKS = 600
-/** A long record is not thinned further than this, or a batch in it would vanish. */
-const LONGEST_BLOCK_S = 15
-const READINGS_PER_BLOCK = 4
-/** A slow meter's readings stand alone: four of them would be minutes. */
-const SLOW_BLOCK_S = 15
 const COMPARE_S = 60
 const MOST_REACH = 15
 
@@ -25,15 +20,10 @@ const MOST_REACH = 15
  * 2·√(2 ln n) standard deviations over n independent values.
  */
 export const coarseSignal = (times: Float64Array, values: Float64Array): CoarseSignal | undefined => {
-  const span = at(times, times.length - 1) - at(times, 0)
-  const most = Math.max(MOST_BLOCKS, Math.ceil(span / LONGEST_BLOCK_S))
-  const perBlock = Math.floor((SLOW_BLOCK_S * (times.length - 1)) / span)
-  const blocks = Math.min(
-    most,
-    Math.floor(times.length / Math.max(1, Math.min(READINGS_PER_BLOCK, perBlock))),
-  )
+  const { perBlock, end } = wholeBlocks(times)
+  const blocks = end / perBlock
   if (blocks < 6) return undefined
-  const coarse = blockMedians(times, values, blocks)
+  const coarse = blockMedians(times.subarray(0, end), values.subarray(0, end), blocks)
   const quiet = Math.max(8, 2.4 * Math.sqrt(2 * Math.log(blocks)))
   const sorted = coarse.values.slice().sort()
   const range = at(sorted, Math.floor(0.98 * (blocks - 1))) - at(sorted, Math.floor(0.02 * (blocks - 1)))

@@ -1,5 +1,5 @@
 /** Index of the first time at or after `t`. */
-export const lowerBound = (times: Float64Array, t: number): number => {
+export const lowerBound = (times: Float64Array | Int32Array, t: number): number => {
   let low = 0
   let high = times.length
   while (low < high) {
