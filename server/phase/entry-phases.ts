@@ -31,7 +31,10 @@ export const phasesBetween = (turns: readonly Turn[], limits: PhaseLimits): Phas
     ...(opening === undefined
       ? []
       : [{ kind: opening, atS: limits.firstS, by: 'signal' as const, startSeen: false }]),
-    ...kept.map((t) => ({ kind: follows[t.kind], atS: t.atS, by: t.by, startSeen: true })),
+    ...kept.map((t) => ({
+      ...{ kind: follows[t.kind], atS: t.atS, by: t.by, startSeen: true },
+      ...(t.by === 'signal' && t.uncertainS !== undefined ? { startWithinS: t.uncertainS } : {}),
+    })),
   ]
   starts.forEach((s, i) => {
     const next = starts[i + 1]?.atS
@@ -43,6 +46,7 @@ export const phasesBetween = (turns: readonly Turn[], limits: PhaseLimits): Phas
       endS,
       foundBy: s.by,
       startSeen: s.startSeen,
+      ...('startWithinS' in s ? { startWithinS: s.startWithinS } : {}),
       // a turn entered for this very moment, or a moment ahead, has not ended anything yet
       open: (next === undefined || next >= end) && limits.discardedS === undefined,
       drawnUpS: limits.drawnUpS.filter((d) => d > s.atS && d < endS),

@@ -1,7 +1,7 @@
 import { hasGap } from '../fit/linear-algebra.ts'
 import { phasesBetween } from './entry-phases.ts'
 import type { Disagreement, Phase, Turn } from './phase.ts'
-import { SignalMemory } from './signal-memory.ts'
+import { type SignalTurns, signalTurns } from './signal-turns.ts'
 
 export interface PhaseSamples {
   readonly timesS: Float64Array
@@ -21,8 +21,6 @@ export interface PhaseOptions {
   readonly useSignal?: boolean
   /** Time constant of the probe: what the signal shows of a turn comes that much later. */
   readonly probeLagS?: number
-  /** Keeps the turns of the signal from look to look; the samples must then all have numbers. */
-  readonly memory?: SignalMemory
 }
 
 export interface FoundPhases {
@@ -44,10 +42,10 @@ export const findPhases = (
   events: readonly PhaseEvent[],
   options: PhaseOptions,
 ): FoundPhases => {
-  const { timesS, values } = options.memory === undefined ? withNumbers(samples) : samples
+  const { timesS, values } = withNumbers(samples)
   const entered = turnsEntered(events)
-  const { memory = new SignalMemory() } = options
-  const guess = options.useSignal === false ? { turns: [] } : memory.turns(timesS, values)
+  const guess =
+    options.useSignal === false ? { turns: [] } : withoutLag(signalTurns(timesS, values), options.probeLagS)
   const matched = guess.turns.map((turn) => ({ turn, entry: nearest(entered, turn) }))
   const missing = matched.filter((m) => m.entry === undefined).map((m) => m.turn)
   const added = missing.filter((turn) => fits(turn, entered))
@@ -63,6 +61,12 @@ export const findPhases = (
   })
   return { phases, disagreements: entered.length === 0 ? [] : disagreementsOf(matched, options) }
 }
+
+/** Behind a slow probe the fall is seen its time constant late, once the probe's own transient is over. */
+const withoutLag = (guess: SignalTurns, lagS = 0): SignalTurns => ({
+  ...guess,
+  turns: guess.turns.map((turn) => (turn.kind === 'ozone-on' ? turn : { ...turn, atS: turn.atS - lagS })),
+})
 
 const withNumbers = ({ timesS, values }: PhaseSamples) => {
   if (!hasGap(values)) return { timesS, values }

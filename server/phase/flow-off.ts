@@ -4,6 +4,8 @@ import { exponentialShape } from '../fit/rate-shape.ts'
 import { fitSeparable } from '../fit/separable-fit.ts'
 import { riseModel } from '../fit/separable-model.ts'
 import { lowerBound } from './lower-bound.ts'
+import { turnBins } from './turn-bins.ts'
+import { fitTurn } from './turn-fit.ts'
 
 const ROUNDS = 4
 const NEWTON_STEPS = 8
@@ -14,10 +16,21 @@ const QUARTER_LEFT = 0.75
 const BLOCKS = 800
 const LONGEST_MOVE_S = 600
 
+/** The fall as far as a quarter is left, whatever its order, and no further than this. */
+const FALL_LEFT = 0.25
+const LONGEST_FALL_S = 5400
+const BINS = 256
+
+/** When a turn was, and half of its 95 % interval where one could be told, s. */
+export interface TurnTime {
+  readonly atS: number
+  readonly withinS?: number
+}
+
 /**
- * When a rise turns into a fall: where the fitted rise meets the fitted fall. All readings of both sides speak, so a
- * slow fall in noise is placed several times better than by two lines about the turn. Seconds; undefined when either
- * side cannot be fitted, and then the rough place stands.
+ * When a rise turns into a fall: first where the fitted rise meets the fitted fall, then one curve over both sides. All
+ * readings speak, so a slow fall in noise is placed several times better than by two lines about the turn. Undefined when
+ * either side cannot be fitted, and then the rough place stands.
  */
 export const riseMeetsFall = (
   times: Float64Array,
@@ -25,21 +38,53 @@ export const riseMeetsFall = (
   onsetS: number,
   roughS: number,
   endS: number,
-): number | undefined => {
+): TurnTime | undefined => {
   const first = lowerBound(times, onsetS)
   const end = Math.max(first, lowerBound(times, endS))
   const thin = blockMedians(times.subarray(first, end), values.subarray(first, end), BLOCKS)
   let atS = roughS
+  let sides: { level: Level; fall: Line } | undefined
   for (let round = 0; round < ROUNDS; round++) {
     const level = riseLevel(thin, onsetS, atS - UNSURE_S)
     const fall = fallLine(thin, atS + UNSURE_S, endS)
     if (level === undefined || fall === undefined) return undefined
+    sides = { level, fall }
     const met = meeting(level, fall, atS)
     if (!(met > onsetS && met < endS && Math.abs(met - roughS) < LONGEST_MOVE_S)) return undefined
-    if (Math.abs(met - atS) < 0.2) return met
+    const moved = Math.abs(met - atS)
     atS = met
+    if (moved < 0.2) break
   }
-  return atS
+  const one = sides && oneCurve(times, values, thin, sides, { onsetS, atS, endS })
+  return one !== undefined && Math.abs(one.atS - roughS) < LONGEST_MOVE_S ? one : { atS }
+}
+
+const oneCurve = (
+  times: Float64Array,
+  values: Float64Array,
+  thin: BlockMedians,
+  { level, fall }: { level: Level; fall: Line },
+  { onsetS, atS, endS }: { onsetS: number; atS: number; endS: number },
+): TurnTime | undefined => {
+  const half = level.plateau / 2
+  const firstHalf = thin.times[thin.values.findIndex((v) => v > half)] ?? onsetS
+  const after = between(thin, atS, Math.min(endS, atS + LONGEST_FALL_S))
+  const below = after.values.findIndex((v) => v < FALL_LEFT * level.plateau)
+  const lastS = below < 0 ? (after.times.at(-1) ?? atS) : (after.times[below] ?? atS)
+  const from = lowerBound(times, firstHalf)
+  const to = Math.max(from, lowerBound(times, lastS + 1e-9))
+  if (to - from < 24) return undefined
+  const bins = turnBins(times.subarray(from, to), values.subarray(from, to), onsetS, BINS)
+  const fitted = fitTurn(bins, {
+    plateau: level.plateau,
+    toGo: level.toGo * Math.exp(-level.ratePerS * (onsetS - level.fromS)),
+    riseRate: 60 * level.ratePerS,
+    turn: (atS - onsetS) / 60,
+    fallRate: -60 * fall.slope,
+  })
+  return fitted === undefined
+    ? undefined
+    : { atS: onsetS + 60 * fitted.turn, withinS: Math.max(1, 60 * fitted.within) }
 }
 
 interface Level {

@@ -11,6 +11,8 @@ export interface Phase {
   readonly foundBy: 'entry' | 'signal'
   /** False when the record begins inside the phase, so that its true start is unknown. */
   readonly startSeen: boolean
+  /** Half of the 95 % interval of a start that was read from the signal, s. */
+  readonly startWithinS?: number
   /** True when nothing has ended the phase yet: the record, not the phase, ends at `endS`. */
   readonly open: boolean
   /** Draw-ups inside the phase. */

@@ -50,9 +50,10 @@ export const signalTurns = (times: Float64Array, values: Float64Array): SignalTu
       const stops = purgeEnd(times, values, leaves.atS, endS)
       const onsetS = turns.at(-1)?.kind === 'ozone-on' ? (turns.at(-1)?.atS ?? 0) : at(coarse.times, 0)
       const met = stops === undefined ? riseMeetsFall(times, values, onsetS, leaves.atS, endS) : undefined
-      const offS = met ?? leaves.atS
-      turns.push({ kind: 'ozone-off', atS: offS, uncertainS: leaves.uncertainS, by: 'signal' })
-      turns.push({ kind: 'flow-off', atS: stops ?? offS, uncertainS: leaves.uncertainS, by: 'signal' })
+      const offS = met?.atS ?? leaves.atS
+      const uncertainS = met?.withinS ?? leaves.uncertainS
+      turns.push({ kind: 'ozone-off', atS: offS, uncertainS, by: 'signal' })
+      turns.push({ kind: 'flow-off', atS: stops ?? offS, uncertainS, by: 'signal' })
     } else p++
   }
   return beginsIn === undefined ? { turns } : { turns, beginsIn }

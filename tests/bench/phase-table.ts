@@ -12,6 +12,8 @@ export interface PhaseCase {
   readonly halfLifeMin: number
   readonly intervalS: number
   readonly lagS: number
+  /** The probe's response has been measured and is on file. */
+  readonly lagKnown?: boolean
   readonly decayMin: number
 }
 
@@ -20,6 +22,9 @@ export interface PhaseCount {
   readonly right: number
   readonly onWithin: number
   readonly offWithin: number
+  /** Stated 95 % intervals of flow-off that hold it, and the median of their halves. */
+  readonly offHeld: number
+  readonly statedOffS: number
   readonly medianOnS: number
   readonly medianOffS: number
   readonly allowedOnS: number
@@ -56,6 +61,13 @@ export const phaseCases: readonly PhaseCase[] = [
       ...{ halfLifeMin, intervalS: 1, lagS: 30, decayMin: 60 },
     },
     {
+      ...{
+        name: `${halfLifeMin} min, mixed, probe known to be of 30 s`,
+        noise: { sd: 0.2, correlationS: 20, white: 0.3 },
+      },
+      ...{ halfLifeMin, intervalS: 1, lagS: 30, lagKnown: true, decayMin: 60 },
+    },
+    {
       ...{ name: `${halfLifeMin} min, mixed, 3 h`, noise: { sd: 0.2, correlationS: 20, white: 0.3 } },
       ...{ halfLifeMin, intervalS: 1, lagS: 0, decayMin: 163 },
     },
@@ -68,18 +80,23 @@ export const countPhases = (situation: PhaseCase, replicates: number): PhaseCoun
   const allowedOffS = Math.max(floor, 3 * boundS)
   const on: number[] = []
   const off: number[] = []
+  const stated: number[] = []
   for (let seed = 1; seed <= replicates; seed++) {
     const { phases } = findPhases(samplesOf(situation, seed), [], {
       nowS: IDLE_S + RISE_S + 60 * situation.decayMin,
+      ...(situation.lagKnown === true ? { probeLagS: situation.lagS } : {}),
     })
     if (phases.map((p) => p.kind).join() !== 'rise,decay') continue
     on.push(Math.abs((phases[0]?.startS ?? Number.NaN) - IDLE_S))
     off.push(Math.abs((phases[1]?.startS ?? Number.NaN) - IDLE_S - RISE_S))
+    stated.push(phases[1]?.startWithinS ?? Number.NaN)
   }
   return {
     right: on.length,
     onWithin: on.filter((s) => s <= floor).length,
     offWithin: off.filter((s) => s <= allowedOffS).length,
+    offHeld: off.filter((s, i) => s <= at(stated, i)).length,
+    statedOffS: median(stated),
     medianOnS: median(on),
     medianOffS: median(off),
     allowedOnS: floor,
@@ -141,10 +158,22 @@ export const printPhaseTable = (replicates = 100): void => {
       percent(c.offWithin, replicates),
       `${c.medianOffS.toFixed(1)} of ${c.allowedOffS.toFixed(1)}`,
       c.boundS.toFixed(1),
+      percent(c.offHeld, c.right),
+      c.statedOffS.toFixed(1),
     ]
   })
   printTable(
-    ['half-life', 'found %', 'on within %', 'off by, s', 'flow-off within %', 'off by, s', 'Cramér-Rao s'],
+    [
+      'half-life',
+      'found %',
+      'on within %',
+      'off by, s',
+      'flow-off within %',
+      'off by, s',
+      'Cramér-Rao s',
+      'interval held %',
+      '± s',
+    ],
     rows,
   )
 }
