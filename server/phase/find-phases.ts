@@ -1,7 +1,8 @@
 import { hasGap } from '../fit/linear-algebra.ts'
 import { phasesBetween } from './entry-phases.ts'
 import type { Disagreement, Phase, Turn } from './phase.ts'
-import { type SignalTurns, signalTurns } from './signal-turns.ts'
+import { SignalMemory } from './signal-memory.ts'
+import type { SignalTurns } from './signal-turns.ts'
 
 export interface PhaseSamples {
   readonly timesS: Float64Array
@@ -21,6 +22,8 @@ export interface PhaseOptions {
   readonly useSignal?: boolean
   /** Time constant of the probe: what the signal shows of a turn comes that much later. */
   readonly probeLagS?: number
+  /** Keeps the turns of the signal from look to look; the samples must then all have numbers. */
+  readonly memory?: SignalMemory
 }
 
 export interface FoundPhases {
@@ -42,10 +45,11 @@ export const findPhases = (
   events: readonly PhaseEvent[],
   options: PhaseOptions,
 ): FoundPhases => {
-  const { timesS, values } = withNumbers(samples)
+  const { timesS, values } = options.memory === undefined ? withNumbers(samples) : samples
   const entered = turnsEntered(events)
+  const { memory = new SignalMemory() } = options
   const guess =
-    options.useSignal === false ? { turns: [] } : withoutLag(signalTurns(timesS, values), options.probeLagS)
+    options.useSignal === false ? { turns: [] } : withoutLag(memory.turns(timesS, values), options.probeLagS)
   const matched = guess.turns.map((turn) => ({ turn, entry: nearest(entered, turn) }))
   const missing = matched.filter((m) => m.entry === undefined).map((m) => m.turn)
   const added = missing.filter((turn) => fits(turn, entered))
