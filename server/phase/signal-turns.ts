@@ -53,7 +53,8 @@ export const signalTurns = (times: Float64Array, values: Float64Array): SignalTu
       const offS = met?.atS ?? leaves.atS
       const uncertainS = met?.withinS ?? leaves.uncertainS
       turns.push({ kind: 'ozone-off', atS: offS, uncertainS, by: 'signal' })
-      turns.push({ kind: 'flow-off', atS: stops ?? offS, uncertainS, by: 'signal' })
+      if (stops !== undefined || !isStillPurged(coarse, from, to, offS))
+        turns.push({ kind: 'flow-off', atS: stops ?? offS, uncertainS, by: 'signal' })
     } else p++
   }
   return beginsIn === undefined ? { turns } : { turns, beginsIn }
@@ -140,6 +141,13 @@ const stepTime = (coarse: CoarseSignal, last: number, from: number, to: number):
   let i = last
   while (i < to && Math.abs(at(coarse.values, i) - level) < coarse.step) i++
   return at(coarse.times, i) - at(coarse.times, last)
+}
+
+/** A fall that has only begun, and as fast as ozone-free gas makes it: the flow goes on. */
+const isStillPurged = (coarse: CoarseSignal, from: number, to: number, offS: number): boolean => {
+  const lasts = at(coarse.times, to) - offS
+  const lost = Math.log(at(coarse.values, from) / Math.max(0.01, at(coarse.values, to)))
+  return lasts < LONGEST_PURGE_S && lost > Math.max(PURGE_DROP, PURGE_RATE * lasts)
 }
 
 /** End of a fast first part of a fall, if there is one: a hinge in the logarithm. */

@@ -117,6 +117,23 @@ describe('phases from the signal alone', () => {
   })
 })
 
+describe('a purge that goes on', () => {
+  it.each([1, 2, 3, 4])('is no decay yet, however its ozone-off became known, seed %d', (seed) => {
+    const batch = syntheticBatch({ stretches: whole, seed })
+    const entered = [
+      { kind: 'ozone-on', atS: 60 },
+      { kind: 'ozone-off', atS: 660 },
+    ]
+    for (let n = 675; n <= 715; n += 5) {
+      const part = { timesS: batch.timesS.subarray(0, n), values: batch.values.subarray(0, n) }
+      for (const events of [[], entered]) {
+        const { phases } = findPhases(part, events, { nowS: n })
+        expect(phases.map((p) => p.kind).includes('decay')).toBe(false)
+      }
+    }
+  })
+})
+
 describe('phases with entries', () => {
   const entries = [
     { kind: 'ozone-on', atS: 60 },
