@@ -28,8 +28,15 @@ export const withoutTemperatureGaps = (input: AnalysisInput): AnalysisInput => {
   if (input.temperature === undefined) return input
   const { timesS, celsius } = input.temperature
   if (!hasGap(celsius)) return input
-  const has = (_: number, i: number) => !Number.isNaN(at(celsius, i))
-  return { ...input, temperature: { timesS: timesS.filter(has), celsius: celsius.filter(has) } }
+  const kept = { timesS: new Float64Array(celsius.length), celsius: new Float64Array(celsius.length) }
+  let count = 0
+  for (let i = 0; i < celsius.length; i++) {
+    if (Number.isNaN(celsius[i])) continue
+    kept.timesS[count] = timesS[i] as number
+    kept.celsius[count++] = celsius[i] as number
+  }
+  const numbers = { timesS: kept.timesS.subarray(0, count), celsius: kept.celsius.subarray(0, count) }
+  return { ...input, temperature: numbers }
 }
 
 /** A fluid changes its temperature slowly: this many readings show its range. */

@@ -30,6 +30,9 @@ const fittedOf = (result: PhaseResult) =>
     ? [{ curve: result.fit.curve, readings: result.readings }]
     : []
 
+/** So many neighbourhoods, spread over the phase, tell the white part within some 3 %. */
+const LOOKED_AT = 2000
+
 /**
  * White part of the variance of one reading, from neighbouring readings, which the fit's longer averages cannot tell.
  * For noise of variance σ², white part w and correlation ρ from reading to reading, the second difference of three
@@ -46,7 +49,10 @@ const whiteFraction = (
   const isUsual = (i: number) => outliers[i] !== 1 && Math.abs(apart(i) - step) < 0.2 * step
   let sum = 0
   let count = 0
-  for (let i = 2; i < Math.min(values.length, outliers.length); i++) {
+  const last = Math.min(values.length, outliers.length)
+  const stride = Math.max(1, (last - 2) / LOOKED_AT)
+  for (let k = 2; k < last; k += stride) {
+    const i = Math.floor(k)
     if (!isUsual(i) || !isUsual(i - 1) || outliers[i - 2] === 1) continue
     sum += (at(values, i) - 2 * at(values, i - 1) + at(values, i - 2)) ** 2
     count++

@@ -11,12 +11,12 @@ const SPIKE = codeOf('spike')
 
 /** A fit's outliers, marked in the list of all readings as spikes or jumps. */
 export const markOutlierRuns = (indices: Int32Array, outliers: Uint8Array, aside: AsideCodes): void => {
-  let from = 0
-  for (let i = 0; i <= outliers.length; i++) {
-    if (outliers[i] === 1) continue
-    const code = codeOf(i - from > SPIKE_RUN ? 'jump' : 'spike')
-    for (let j = from; j < i; j++) aside[indices[j] as number] = code
-    from = i + 1
+  for (let from = outliers.indexOf(1); from >= 0; ) {
+    let end = from
+    while (outliers[end] === 1) end++
+    const code = codeOf(end - from > SPIKE_RUN ? 'jump' : 'spike')
+    for (let j = from; j < end; j++) aside[indices[j] as number] = code
+    from = outliers.indexOf(1, end)
   }
 }
 
@@ -27,15 +27,26 @@ export const setAsideList = (
   aside: AsideCodes,
 ): SetAside[] => {
   const list: SetAside[] = []
-  let from = 0
-  for (let i = 1; i <= aside.length; i++) {
+  for (let from = nextAside(aside, 0); from < aside.length; ) {
     const code = aside[from] as number
-    if (i < aside.length && aside[i] === code && code !== SPIKE) continue
-    const why = code === USABLE ? undefined : reasonOf(code)
-    if (why !== undefined) list.push(item(input, timesS, from, i - 1, why))
-    from = i
+    let end = from + 1
+    while (end < aside.length && aside[end] === code && code !== SPIKE) end++
+    const why = reasonOf(code)
+    if (why !== undefined) list.push(item(input, timesS, from, end - 1, why))
+    from = nextAside(aside, end)
   }
   return list
+}
+
+/** The first reading from one on that is set aside; stretches of usable ones are passed over eight at a time. */
+const nextAside = (aside: AsideCodes, from: number): number => {
+  const words = new Float64Array(aside.buffer, 0, aside.buffer.byteLength >> 3)
+  let i = from
+  while (i < aside.length && aside[i] === USABLE) {
+    const byte = aside.byteOffset + i
+    i += byte % 8 === 0 && i + 8 <= aside.length && words[byte / 8] === 0 ? 8 : 1
+  }
+  return i
 }
 
 const item = (

@@ -1,6 +1,6 @@
 import { curveAt, type ModelAt } from './binned-model.ts'
 import { at } from './linear-algebra.ts'
-import { outlierLimit, sampleOf, smallestStep } from './outliers.ts'
+import { outlierLimit, pick, sampleOf, smallestStep } from './outliers.ts'
 import { type BinSums, binStarts, binWidth, sumsOf } from './reading-bins.ts'
 
 /** A fitted curve, to be read at any times. */
@@ -121,8 +121,8 @@ export class BinnedReadings {
 
   private limitFor({ modelAt, rate, linear }: Curve): number {
     const sample = sampleOf(this.times.length)
-    const curve = curveAt(modelAt(Float64Array.from(sample, (i) => at(this.times, i))), rate, linear)
-    const residuals = curve.map((c, k) => at(this.values, at(sample, k)) - c)
+    const curve = curveAt(modelAt(pick(this.times, sample)), rate, linear)
+    const residuals = pick(this.values, sample).map((value, k) => value - at(curve, k))
     return outlierLimit(residuals, Number.isFinite(this.resolution) ? this.resolution : 0)
   }
 

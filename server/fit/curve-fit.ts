@@ -151,12 +151,12 @@ const certain = (
 
 /** The means among the rows of a fit on bins, the roots of the counts taken out. */
 const meansOf = (fit: Fitted, bins: readonly BinSums[]) => {
-  const counts = Float64Array.from(bins, (bin) => bin.count)
-  const unweighted = (row: Float64Array) => counts.map((count, b) => at(row, b) / Math.sqrt(count))
-  return {
-    times: Float64Array.from(bins, (bin) => bin.time),
-    counts,
-    residuals: unweighted(fit.residuals),
-    jacobian: fit.jacobian.map(unweighted),
-  }
+  const [counts, times] = [new Float64Array(bins.length), new Float64Array(bins.length)]
+  bins.forEach((bin, b) => {
+    counts[b] = bin.count
+    times[b] = bin.time
+  })
+  const roots = counts.map(Math.sqrt)
+  const unweighted = (row: Float64Array) => roots.map((root, b) => at(row, b) / root)
+  return { times, counts, residuals: unweighted(fit.residuals), jacobian: fit.jacobian.map(unweighted) }
 }

@@ -9,12 +9,18 @@ const SAMPLED = 400
 /** Which of n residuals stand for all of them: at most 400, evenly spread. */
 export const sampleOf = (n: number): Int32Array => {
   const taken = Math.min(SAMPLED, n)
-  return Int32Array.from({ length: taken }, (_, k) => Math.floor((k * n) / taken))
+  return new Int32Array(taken).map((_, k) => Math.floor((k * n) / taken))
+}
+
+export const pick = (values: Float64Array, indices: Int32Array): Float64Array => {
+  const picked = new Float64Array(indices.length)
+  for (let k = 0; k < picked.length; k++) picked[k] = values[indices[k] as number] as number
+  return picked
 }
 
 /** Robust standard deviation of residuals: scaled median absolute deviation of at most 400 of them. */
 export const robustSd = (residuals: Float64Array): number => {
-  const sizes = Float64Array.from(sampleOf(residuals.length), (i) => Math.abs(residuals[i] as number)).sort()
+  const sizes = pick(residuals, sampleOf(residuals.length)).map(Math.abs).sort()
   return MAD_TO_SD * at(sizes, sizes.length >> 1)
 }
 
