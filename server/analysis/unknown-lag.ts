@@ -26,7 +26,7 @@ export const lagCouldMatter = (readings: PhaseReadings, fit: SaturationFit): boo
   const thin = blockMedians(readings.times, readings.values, 150)
   const upper = upperPart(thin, fit)
   if (upper === undefined) return false
-  const late = lateBy(startingLevel(readings), upper)
+  const late = lateBy(firstReadings(readings), upper)
   if (late * upper.rate < MATTERS / 2) return false
   const plain = left(thin, exponentialShape(undefined), upper.rate, late)
   const tried = CANDIDATES.filter((tau) => asLate(tau, upper.rate) <= late * 1.3 + 2 / 60).map((tau) => {
@@ -40,7 +40,7 @@ export const lagCouldMatter = (readings: PhaseReadings, fit: SaturationFit): boo
 
 /** Minutes by which the rise may at most start late, one-sided 95 %; large when one exponential does not fit. */
 const latestStart = (readings: PhaseReadings, fit: SaturationFit): number => {
-  const late = lateBy(startingLevel(readings), fit)
+  const late = lateBy(firstReadings(readings), fit)
   const se = Math.sqrt(at(fit.covariance, 4)) / (fit.rate * (fit.plateau - fit.start))
   return late + fit.tOneSided * se
 }
@@ -73,16 +73,22 @@ const upperPart = (thin: BlockMedians, fit: SaturationFit): Rise | undefined => 
   return { plateau, start: plateau + at(upper.linear, 1), rate: upper.rate }
 }
 
-/** Minutes by which the exponential leaves the starting level after t = 0. */
-const lateBy = (level: number, { plateau, start, rate }: Rise): number => {
-  const base = Math.min(level, plateau * 0.9)
-  return Math.max(0, Math.log((plateau - start) / (plateau - base)) / rate)
+/** Minutes by which the exponential passes the first readings later than they were taken. */
+const lateBy = (first: FirstReadings, { plateau, start, rate }: Rise): number => {
+  const base = Math.min(first.level, plateau * 0.9)
+  return Math.max(0, Math.log((plateau - start) / (plateau - base)) / rate - first.minutes)
 }
 
-/** Median of the first few readings: what the meter showed before the ozone reached it. */
-const startingLevel = (readings: PhaseReadings): number => {
-  const first = readings.values.slice(0, 5).sort()
-  return at(first, first.length >> 1)
+interface FirstReadings {
+  readonly level: number
+  readonly minutes: number
+}
+
+/** Median of the first few readings and when they were taken: a quick rise is some way up by then. */
+const firstReadings = (readings: PhaseReadings): FirstReadings => {
+  const values = readings.values.slice(0, 5).sort()
+  const times = readings.times.subarray(0, values.length)
+  return { level: at(values, values.length >> 1), minutes: at(times, times.length >> 1) }
 }
 
 /** How late a lagged rise looks once its transient is over · ln(q/(q − k))/k with q = 1/τ; without end at kτ = 1. */
