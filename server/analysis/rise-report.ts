@@ -12,6 +12,7 @@ import {
 } from '../fit/saturation-fit.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
+import { interruptionIn } from './interruption.ts'
 import type { PhaseReadings } from './phase-readings.ts'
 import { atLeast, atMost, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
 import type { Reason } from './quantity-schema.ts'
@@ -63,7 +64,11 @@ export const analyseRise = (context: BatchContext, phase: Phase): RiseResult => 
     n_eff: fit.curve.effectiveReadings,
     ...(lagUnknown ? {} : { start_mg_l: estimate(startInterval(fit)) }),
   }
-  const notes = [...common.notes, ...fitNotes(context, fit, lagUnknown)]
+  const notes = [
+    ...common.notes,
+    ...interruptionNotes(phase, readings, fit, lagUnknown),
+    ...fitNotes(context, fit, lagUnknown),
+  ]
   const report = { ...common, ...measured, notes }
   if (readings.clipped !== undefined) {
     const { level, fromMinutes } = readings.clipped
@@ -153,6 +158,22 @@ const timing = (
     t95_from_zero_min: estimate(zero),
     ...(phase.startSeen ? { t95_min: estimate(t95) } : {}),
   }
+}
+
+/** Behind a probe that seems slow the curve holds from half the rise on. */
+const interruptionNotes = (
+  phase: Phase,
+  readings: PhaseReadings,
+  fit: SaturationFit,
+  lagUnknown: boolean,
+): string[] => {
+  if (phase.notes.some((n) => n.startsWith('gas interrupted'))) return []
+  const found = interruptionIn(readings, fit, lagUnknown ? Math.LN2 / fit.rate : 0)
+  return found === undefined
+    ? []
+    : [
+        `gas interrupted for about ${Math.round((60 * found.lastsMin) / 5) * 5} s, by the signal: ${found.lost.toFixed(1)} mg/L short, and the rate includes it`,
+      ]
 }
 
 const fitNotes = ({ input }: BatchContext, fit: SaturationFit, lagUnknown: boolean): string[] => [
