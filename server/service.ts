@@ -9,6 +9,7 @@ import { Engine, type Publish } from './live/engine.ts'
 import type { Estimator } from './live/estimator.ts'
 import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
+import { openRulesFile, type RulesInForce } from './rules-file.ts'
 
 export interface ServiceFiles {
   readonly readings: string
@@ -26,6 +27,7 @@ export interface Service {
   readonly ledger: Ledger
   readonly reports: BatchReports
   readonly engine: Engine
+  readonly rules: () => RulesInForce
   readonly newId: () => string
   close(): void
 }
@@ -50,12 +52,16 @@ export const openService = (parts: ServiceParts): Service => {
   const ledger = new Ledger(parts.files.ledger, kind)
   if (!reserveSpace(ledger.db))
     parts.onTrouble(new Error('the disk is full: no space is kept for the ledger'))
+  const rules = openRulesFile(config.home, clock.steadyMs)
+  const rulesOfThumb = () => rules().rules
   const simulated = new Set(config.benches.filter((b) => b.simulated).map((b) => b.id))
   const reports = new BatchReports({
     store,
     ledger,
+    programVersion: parts.version,
     estimator,
     nowMs: clock.nowMs,
+    rulesOfThumb,
     simulated: (bench) => config.simulated || simulated.has(bench),
   })
   const newId = () => uuidv7()
@@ -66,6 +72,7 @@ export const openService = (parts: ServiceParts): Service => {
     newEstimator: parts.newEstimator,
     clock,
     pastOf: (batch) => pastOf(batch, reports),
+    rulesOfThumb,
     newId,
     publish: parts.publish,
     onTrouble: parts.onTrouble,
@@ -80,6 +87,7 @@ export const openService = (parts: ServiceParts): Service => {
     ledger,
     reports,
     engine,
+    rules,
     newId,
     close: () => {
       engine.stop()

@@ -20,6 +20,7 @@ const WORDS: Readonly<Record<string, string>> = {
   'reading-too-old': 'the last reading is too old',
   'target-never-reached': 'the value you set is not reached',
   'no-basis': 'nothing to go by yet',
+  'target-not-set': 'no value was set for this batch',
 }
 
 /** A code of the list, or a sentence, which passes as it is; an unknown code at least loses its hyphens. */

@@ -122,6 +122,12 @@ export const FIT: Readonly<Record<FitSummary['kind'], string>> = {
   decay: 'Decay while standing',
 }
 
+export const AGAINST: Readonly<Record<LiveBench['verdicts'][number]['against'], string>> = {
+  expectation: 'Beside the physics',
+  history: 'Beside this clinic’s own batches',
+  'rule-of-thumb': 'Beside rules of thumb (they decide nothing)',
+}
+
 export const ANSWER: Readonly<Record<LiveBench['verdicts'][number]['answer'], string>> = {
   agrees: 'Agrees',
   differs: 'Differs',

@@ -1,5 +1,7 @@
 import type { TimeUs } from '../../ingest/units.ts'
-import type { ExpectationInput } from '../model/expectation.ts'
+import type { ExpectationInput, Fluid } from '../model/expectation.ts'
+import type { GasReading } from '../model/gas-concentration.ts'
+import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 
 export type AnalysisEventKind =
   | 'ozone-on'
@@ -43,6 +45,8 @@ export interface AnalysisInput {
   readonly noiseHistory?: NoiseHistory
   /** Batches of the same fluid near the same temperature, this clinic's own. */
   readonly history?: BatchHistory
+  /** The clinic's rules of thumb; absent: those the program ships. */
+  readonly rulesOfThumb?: readonly RuleOfThumb[]
 }
 
 export interface NoiseHistory {
@@ -58,6 +62,18 @@ export interface BatchHistory {
   readonly halfLife20cMin?: LogSpread
   readonly plateauMgPerL?: LogSpread
   readonly ratePerMin?: LogSpread
+  /** Single batches of every fluid, to hold "colder lasts longer" and the like against. */
+  readonly singles?: readonly PastBatch[]
+}
+
+/** What one earlier batch came to; a field is absent where the batch gave only a bound or nothing. */
+export interface PastBatch {
+  readonly fluid: Fluid
+  readonly temperatureC?: number
+  readonly gas?: GasReading
+  readonly plateauMgPerL?: number
+  readonly halfLifeMin?: number
+  readonly halfLife20cMin?: number
 }
 
 /** `exp(meanLog)` is the geometric mean; `sdLog` the spread between batches. */

@@ -25,6 +25,7 @@ export const reasonSchema = z.enum([
   'reading-too-old',
   'target-never-reached',
   'no-basis',
+  'target-not-set',
 ])
 
 /** A value with its standard error and two-sided 95 % interval; intervals of rates and times are log-scale. */

@@ -1,26 +1,30 @@
 import { celsius } from '../../ingest/units.ts'
 import { type Expectation, expectation } from '../model/expectation.ts'
 import { supplyLimit } from '../model/gas-depletion.ts'
-import { ABOUT, rulesOfThumb } from '../model/rules-of-thumb.ts'
 import { coreSolubility } from '../model/solubility.ts'
-import { IMPOSSIBLE_RATE, type Judged, likelyCauses } from '../verdict/causes.ts'
-import { compare, type ExpectedBand } from '../verdict/compare.ts'
+import { IMPOSSIBLE_RATE, type Judged } from '../verdict/causes.ts'
 import { temperatureCourse, temperatureRange } from './batch-temperature.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { AnalysisInput, LogSpread } from './input.ts'
+import { judge } from './judge.ts'
 import type { Quantity } from './quantity-schema.ts'
 import type { Verdict } from './schema.ts'
+import { thumbVerdicts } from './thumb-verdicts.ts'
 
-/** Every fitted quantity against the physics band, the rule of thumb and the clinic's own history. */
-export const verdictsOf = ({ input, results }: BatchFits): Verdict[] =>
-  results.flatMap((result, phase) => {
-    const expected = expectedOver(input, result)
-    return quantitiesOf(result).flatMap(({ about, quantity }) => [
-      ...againstExpectation(input, about, quantity, phase, expected),
-      ...againstThumb(about, quantity, phase),
-      ...againstHistory(input, about, quantity, phase),
-    ])
-  })
+/** Every fitted quantity against the physics band and the clinic's own history, and the rules of thumb beside them. */
+export const verdictsOf = (fits: BatchFits): Verdict[] => {
+  const { input, results } = fits
+  return [
+    ...results.flatMap((result, phase) => {
+      const expected = expectedOver(input, result)
+      return quantitiesOf(result).flatMap(({ about, quantity }) => [
+        ...againstExpectation(input, about, quantity, phase, expected),
+        ...againstHistory(input, about, quantity, phase),
+      ])
+    }),
+    ...thumbVerdicts(fits),
+  ]
+}
 
 const quantitiesOf = ({ report }: PhaseResult): { about: Judged; quantity: Quantity }[] => {
   const of = (about: Judged, quantity: Quantity | undefined) =>
@@ -60,30 +64,21 @@ const againstExpectation = (
   phase: number,
   expected: Expectation | undefined,
 ): Verdict[] => {
-  if (expected === undefined || about === 'half_life_20c_min') return []
+  if (expected === undefined || !isExpected(about)) return []
   const { sources, ...band } = expected[about]
-  const verdict = judge(about, quantity, phase, 'expectation', band, sources)
+  const verdict = judge({ about, quantity, phase }, { against: 'expectation', expected: band, sources })
   if (about !== 'rate_per_min' || verdict.direction !== 'above' || !isImpossible(input, quantity))
     return [verdict]
   return [{ ...verdict, causes: [IMPOSSIBLE_RATE, ...(verdict.causes ?? [])] }]
 }
 
+const isExpected = (about: Judged): about is Exclude<keyof Expectation, 'notes'> =>
+  about === 'plateau_mg_l' || about === 'rate_per_min' || about === 't95_min' || about === 'half_life_min'
+
 const isImpossible = ({ expectation: given }: AnalysisInput, quantity: Quantity): boolean => {
   if (given === undefined || !('value' in quantity)) return false
   const solubilityRatio = coreSolubility(celsius(given.temperatureC)).central
   return quantity.ci95[0] > supplyLimit({ ...given, solubilityRatio }) + 0.1
-}
-
-const againstThumb = (about: Judged, quantity: Quantity, phase: number): Verdict[] => {
-  const rule = rulesOfThumb.find((r) => r.about === about)
-  if (rule === undefined) return []
-  const spread = rule.low === rule.high ? ABOUT : 0
-  const band = {
-    low: rule.low * (1 - spread),
-    central: (rule.low + rule.high) / 2,
-    high: rule.high * (1 + spread),
-  }
-  return [judge(about, quantity, phase, 'rule-of-thumb', band, [`${rule.words} (${rule.origin})`])]
 }
 
 /** Band of the next batch: two spreads about the mean of the earlier ones, widened for few. */
@@ -107,39 +102,13 @@ const againstHistory = (
     high: Math.exp(spread.meanLog + reach),
   }
   return [
-    judge(about, quantity, phase, 'history', band, [`${history.batches} earlier batches of this clinic`]),
+    judge(
+      { about, quantity, phase },
+      {
+        against: 'history',
+        expected: band,
+        sources: [`${history.batches} earlier batches of this clinic`],
+      },
+    ),
   ]
-}
-
-const judge = (
-  about: Judged,
-  quantity: Quantity,
-  phase: number,
-  against: Verdict['against'],
-  expected: ExpectedBand,
-  sources: readonly string[],
-): Verdict => {
-  const common = { about, phase, against, expected: { ...expected }, sources: [...sources] }
-  const result = compare(quantity, expected)
-  switch (result.outcome) {
-    case 'agrees':
-      return { ...common, outcome: 'agrees', found: result.found }
-    case 'differs':
-      return {
-        ...common,
-        outcome: 'differs',
-        found: result.found,
-        by_percent: result.byPercent,
-        direction: result.direction,
-        causes: [...likelyCauses(about, result.direction)],
-      }
-    case 'cannot-tell':
-      return {
-        ...common,
-        outcome: 'cannot-tell',
-        why: 'why' in quantity && result.why === 'only-a-bound' ? quantity.why : 'interval-too-wide',
-      }
-    default:
-      return result satisfies never
-  }
 }

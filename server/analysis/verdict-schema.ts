@@ -5,7 +5,20 @@ const bandSchema = z.strictObject({ low: z.number(), central: z.number(), high: 
 
 /** A comparison of a fitted quantity with what was expected. It has a third answer. */
 export const verdictSchema = z.strictObject({
-  about: z.enum(['plateau_mg_l', 'rate_per_min', 't95_min', 'half_life_min', 'half_life_20c_min']),
+  about: z.enum([
+    'plateau_mg_l',
+    /** Plateau over the gas concentration per normal mL. */
+    'plateau_over_gas',
+    /** Plateau over the equilibrium of pure water at the batch's gas and temperature. */
+    'plateau_over_equilibrium',
+    'rate_per_min',
+    't95_min',
+    'half_life_min',
+    'half_life_20c_min',
+    /** Minutes from flow-off until potency reaches the target. */
+    'above_target_min',
+    'flow_ml_per_min',
+  ]),
   /** Index into `phases`. */
   phase: z.int().nonnegative(),
   against: z.enum(['expectation', 'rule-of-thumb', 'history']),
@@ -20,6 +33,15 @@ export const verdictSchema = z.strictObject({
   /** Present when it cannot tell. */
   why: reasonSchema.optional(),
   sources: z.array(z.string()),
+  /** The rule of thumb, in the clinic's words, and who says so. */
+  rule: z
+    .strictObject({
+      id: z.string(),
+      words: z.string(),
+      origin: z.string(),
+      physics: z.string().optional(),
+    })
+    .optional(),
 })
 
 /**

@@ -1,5 +1,6 @@
 import type { Quantity } from '../analysis/quantity-schema.ts'
 import type { AnalysedPhase, Analysis } from '../analysis/schema.ts'
+import { verdictOf } from '../live/verdict-words.ts'
 
 const LABELS: Record<string, string> = {
   plateau_mg_l: 'levels off at, mg/L',
@@ -26,6 +27,8 @@ export const analysisTable = (analysis: Analysis): string =>
     ...(analysis.rows === undefined ? [] : [rowsLine(analysis.rows)]),
     ...analysis.phases.flatMap(phaseLines),
     ...forecastLines(analysis),
+    ...decisionLines(analysis),
+    ...verdictLines(analysis),
     ...analysis.notes.map((n) => `note: ${n}`),
     '',
   ].join('\n')
@@ -66,3 +69,30 @@ const forecastLines = ({ forecast }: Analysis): string[] => {
     ...forecast.notes.map((n) => `  note: ${n}`),
   ]
 }
+
+const DECISION = {
+  above: 'above the target',
+  below: 'below the target',
+  'too-close': 'too close to say',
+  'not-calibrated': 'not calibrated: nothing is said of above or below',
+} as const
+
+const decisionLines = ({ decision }: Analysis): string[] =>
+  decision === undefined
+    ? []
+    : [
+        `at the end: ${DECISION[decision.word]} (one-sided 95 % bounds ${plain(decision.lower_mg_l)} and ${plain(decision.upper_mg_l)} mg/L)`,
+      ]
+
+const ANSWER = { agrees: 'agrees', differs: 'DIFFERS', 'cannot-tell': 'cannot tell' } as const
+
+const verdictLines = ({ verdicts }: Analysis): string[] =>
+  verdicts.length === 0
+    ? []
+    : [
+        '',
+        ...verdicts.flatMap((v) => [
+          `${ANSWER[v.outcome].padEnd(12)} ${verdictOf(v).text}`,
+          ...(v.causes ?? []).map((cause) => `${' '.repeat(15)}could be: ${cause}`),
+        ]),
+      ]

@@ -4,6 +4,7 @@ import { analyseBatch } from '../analysis/analyse-batch.ts'
 import type { AnalysisEvent, AnalysisInput } from '../analysis/input.ts'
 import type { Analysis } from '../analysis/schema.ts'
 import type { ExpectationInput, Fluid } from '../model/expectation.ts'
+import { rulesFrom } from '../rules-file.ts'
 import { type CsvBatch, readBatchFile, timeOf, UnreadableFile } from './analyse-read.ts'
 import { analysisTable } from './analyse-table.ts'
 
@@ -24,6 +25,7 @@ export interface AnalyseOptions {
   readonly volumeMl?: number
   readonly gasUgPerNml?: number
   readonly flowMlPerMin?: number
+  readonly rulesOfThumb?: string
 }
 
 /** Part of a stated probe time constant that is uncertain when nothing else is known. Engineering judgement. */
@@ -53,6 +55,7 @@ export const registerAnalyse = (program: Command): void => {
     .option('--volume-ml <mL>', 'volume in the flask', positive)
     .option('--gas-ug-per-nml <µg/NmL>', 'ozone in the gas per normal mL (0 °C, 101.325 kPa)', positive)
     .option('--flow-ml-per-min <mL/min>', 'gas flow', positive)
+    .option('--rules-of-thumb <file>', 'rules of thumb to hold the batch against, as a clinic keeps them')
     .action(async (file: string, options: AnalyseOptions) => {
       process.exitCode = await analyseCommand(file, options)
     })
@@ -92,6 +95,7 @@ const inputOf = (batch: CsvBatch, options: AnalyseOptions): AnalysisInput => {
     targetMgPerL: options.target,
     roomC: options.roomC,
     readingUPercent: options.readingUPercent,
+    rulesOfThumb: options.rulesOfThumb === undefined ? undefined : rulesOption(options.rulesOfThumb),
     expectation,
     temperature: hasTemperature ? { timesS: batch.timesS, celsius: batch.celsius } : undefined,
   }
@@ -103,6 +107,12 @@ const inputOf = (batch: CsvBatch, options: AnalyseOptions): AnalysisInput => {
     nowS: endOf(batch.timesS),
     ...withoutUndefined(optional),
   }
+}
+
+const rulesOption = (path: string) => {
+  const { rules, fault } = rulesFrom(path)
+  if (fault !== null) throw new UnreadableFile(`--rules-of-thumb: ${fault}`)
+  return rules
 }
 
 /** The record ends one reading interval after its last row: the end of a phase is exclusive. */

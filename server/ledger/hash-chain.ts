@@ -13,11 +13,12 @@ export type Unhashed = Omit<Entry, 'hash'>
 /** SHA-256 over the canonical JSON (RFC 8785) of an entry with the hash before it. */
 export const hashOf = (entry: Unhashed): string => {
   const { id, seq, happened_at, entered_at, bench, batch, who, why, kind, data, prev } = entry
-  const text = canonicalize({ id, seq, happened_at, entered_at, bench, batch, who, why, kind, data, prev })
-  return createHash('sha256')
-    .update(text ?? '', 'utf8')
-    .digest('hex')
+  const text = canonicalJson({ id, seq, happened_at, entered_at, bench, batch, who, why, kind, data, prev })
+  return createHash('sha256').update(text, 'utf8').digest('hex')
 }
+
+/** RFC 8785: one text for one value, whatever order its keys were made in. */
+export const canonicalJson = (value: unknown): string => canonicalize(value) ?? ''
 
 /** What a printed record or a back-up carries of the ledger, to check it against later. */
 export interface Anchor {

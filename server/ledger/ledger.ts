@@ -159,6 +159,14 @@ export class Ledger {
     return { entries: row?.seq ?? 0, head: row?.hash ?? GENESIS }
   }
 
+  /** The head as it was when the ledger had this many entries; GENESIS when it never had. */
+  headAt(entries: number): { entries: number; head: string } {
+    const hash = this.db.prepare('SELECT hash FROM entry WHERE seq = ?').pluck().get(entries) as
+      | string
+      | undefined
+    return { entries: hash === undefined ? 0 : entries, head: hash ?? GENESIS }
+  }
+
   byId(id: string): Entry | undefined {
     const row = this.db.prepare('SELECT * FROM entry WHERE id = ?').get(id) as EntryRow | undefined
     return row && entryOf(row)

@@ -4,6 +4,7 @@ import type { CalibrationInForce } from '../calibration/in-force.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { ExpectationInput } from '../model/expectation.ts'
+import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { stepsWithin, sumOfStepsUs } from './clock-steps.ts'
 
@@ -25,6 +26,7 @@ export interface InputParts {
   readonly fullScaleMgL: number | null
   readonly history: BatchHistory | undefined
   readonly noise: NoiseHistory | undefined
+  readonly rulesOfThumb: readonly RuleOfThumb[]
   readonly clockSteps: readonly Entry[]
   readonly nowS: number
 }
@@ -52,6 +54,7 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
     ...calibrationPart(calibration, byHand),
     ...(parts.history ? { history: parts.history } : {}),
     ...(parts.noise ? { noiseHistory: parts.noise } : {}),
+    rulesOfThumb: parts.rulesOfThumb,
     nowS: parts.nowS,
   }
 }

@@ -7,6 +7,7 @@ import { type CalibrationInForce, calibrationInForce } from '../calibration/in-f
 import type { BenchConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
+import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { Curves, LiveBench } from '../wire.ts'
 import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
@@ -33,6 +34,8 @@ export interface Known {
   readonly calibrations: readonly Entry[]
   readonly clockSteps: readonly Entry[]
   readonly past: Past
+  /** Asked anew each time: the clinic edits them while the program runs. */
+  readonly rulesOfThumb: () => readonly RuleOfThumb[]
 }
 
 /** One bench in memory: its present batch, its readings, and what was last worked out from them. */
@@ -123,7 +126,7 @@ export class BenchState {
 
   recompute(): void {
     this.recomputedMs = this.clock.steadyMs()
-    const { batch, past, clockSteps } = this.known
+    const { batch, past, clockSteps, rulesOfThumb } = this.known
     const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
     if (!batch || batch.discardedAt || !hasReadings) {
       this.estimate = undefined
@@ -138,6 +141,7 @@ export class BenchState {
         calibration: this.calibration,
         fullScaleMgL: this.meter?.fullScale ?? null,
         ...past,
+        rulesOfThumb: rulesOfThumb(),
         clockSteps,
         nowS: this.nowS(),
       }),

@@ -6,7 +6,8 @@ import { atState, toNormal } from '../model/gas-concentration.ts'
 import type { LiveBench } from '../wire.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { potencyView, staleAfterS } from './potency-view.ts'
-import { batchHead, fitSummary, forecastOf, verdictOf } from './present.ts'
+import { batchHead, fitSummary, forecastOf } from './present.ts'
+import { verdictOf } from './verdict-words.ts'
 
 export interface BenchParts {
   readonly bench: BenchConfig

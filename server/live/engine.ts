@@ -10,6 +10,7 @@ import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
+import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
 import { BenchState, type Known, type ServerClock } from './bench-state.ts'
@@ -26,6 +27,7 @@ export interface EngineOptions {
   readonly newEstimator: () => Estimator
   readonly clock: ServerClock
   readonly pastOf: (batch: Batch) => Past
+  readonly rulesOfThumb: () => readonly RuleOfThumb[]
   readonly newId: () => string
   readonly publish: Publish
   readonly onTrouble: (error: unknown) => void
@@ -222,13 +224,14 @@ export class Engine {
   }
 
   private knownOf(bench: string): Known {
-    const { ledger, pastOf } = this.options
+    const { ledger, pastOf, rulesOfThumb } = this.options
     const batch = newestBatchAt(ledger, bench)
     return {
       batch,
       calibrations: ledger.ofKind('calibration'),
       clockSteps: ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
       past: batch ? pastOf(batch) : { history: undefined, noise: undefined },
+      rulesOfThumb,
     }
   }
 

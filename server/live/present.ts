@@ -1,6 +1,6 @@
-import type { AnalysedPhase, Verdict as AnalysedVerdict, Analysis, Quantity } from '../analysis/schema.ts'
+import type { AnalysedPhase, Analysis, Quantity } from '../analysis/schema.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
-import type { BatchHead, Estimate, FitSummary, Forecast, Verdict } from '../wire.ts'
+import type { BatchHead, Estimate, FitSummary, Forecast } from '../wire.ts'
 
 /** The analysis and the ledger, in the form the screens take. */
 
@@ -63,49 +63,6 @@ export const forecastOf = (analysis: Analysis | undefined, targetMgL: number | n
     latest_at: forecast.ci95[1],
     basis: forecast.basis,
     why: forecast.notes[0] ?? null,
-  }
-}
-
-const ABOUT: Readonly<Record<AnalysedVerdict['about'], Verdict['about']>> = {
-  plateau_mg_l: 'plateau',
-  rate_per_min: 'rate',
-  t95_min: 't95',
-  half_life_min: 'half-life',
-  half_life_20c_min: 'half-life',
-}
-const SAID: Readonly<Record<AnalysedVerdict['about'], { text: string; unit: string; digits: number }>> = {
-  plateau_mg_l: { text: 'levels off at', unit: 'µg/mL', digits: 1 },
-  rate_per_min: { text: 'rate', unit: 'per min', digits: 2 },
-  t95_min: { text: 'time to 95 %', unit: 'min', digits: 1 },
-  half_life_min: { text: 'half-life', unit: 'min', digits: 0 },
-  half_life_20c_min: { text: 'half-life at 20 °C', unit: 'min', digits: 0 },
-}
-const AGAINST = {
-  expectation: 'physics',
-  'rule-of-thumb': 'the rule of thumb (common practice)',
-  history: "this clinic's own batches",
-} as const
-
-export const verdictOf = (v: AnalysedVerdict): Verdict => ({
-  about: ABOUT[v.about],
-  against: v.against,
-  answer: v.outcome,
-  text: verdictText(v),
-  causes: v.causes ?? [],
-})
-
-const verdictText = (v: AnalysedVerdict): string => {
-  const said = SAID[v.about]
-  const number = (n: number) => n.toFixed(said.digits)
-  const band = v.expected ? ` ${number(v.expected.low)} to ${number(v.expected.high)} ${said.unit}` : ''
-  const found = v.found === undefined ? said.text : `${said.text} ${number(v.found)} ${said.unit}`
-  switch (v.outcome) {
-    case 'agrees':
-      return `${found}: agrees with ${AGAINST[v.against]}${band && `,${band}`}`
-    case 'differs':
-      return `${found}: ${v.by_percent === undefined ? '' : `${v.by_percent.toFixed(0)} % `}${v.direction ?? 'off'} ${AGAINST[v.against]}${band && `,${band}`}`
-    case 'cannot-tell':
-      return `${said.text}: cannot tell against ${AGAINST[v.against]}${band && `,${band}`}${v.why ? ` (${v.why.replaceAll('-', ' ')})` : ''}`
   }
 }
 

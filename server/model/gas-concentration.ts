@@ -43,3 +43,9 @@ export const toNormal = (gas: GasReading, ambient: GasState): UgPerNml => {
 /** Concentration per mL of gas at a state, from the normal one: the inverse of `toNormal`. */
 export const atState = (normal: UgPerNml, state: GasState): number =>
   ((normal * ZERO_CELSIUS_K) / (state.celsius + ZERO_CELSIUS_K)) * (state.kpa / NORMAL_KPA)
+
+/** The state an `ambient` gas value of a batch was read at: the fluid's temperature, the room's pressure. */
+export const ambientOf = (where: {
+  readonly temperatureC: number
+  readonly pressureKpa?: number
+}): GasState => ({ celsius: where.temperatureC, kpa: where.pressureKpa ?? NORMAL_KPA })

@@ -1,8 +1,7 @@
 import { median } from 'simple-statistics'
-import type { BatchHistory, LogSpread, NoiseHistory } from '../analysis/input.ts'
+import type { BatchHistory, LogSpread, NoiseHistory, PastBatch } from '../analysis/input.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { BatchSummary } from '../wire.ts'
-import type { BatchReports, Outcome } from './batch-report.ts'
 
 /** What earlier batches teach about the one at hand. */
 export interface Past {
@@ -12,35 +11,75 @@ export interface Past {
   readonly noise: NoiseHistory | undefined
 }
 
+/** What is kept of a batch that was worked out. */
+export interface Outcome {
+  readonly summary: BatchSummary
+  readonly noise: NoiseHistory | undefined
+}
+
+interface Outcomes {
+  /** Newest first. */
+  batches(): Iterable<Batch>
+  outcome(batch: Batch): Outcome
+}
+
 const MOST_BATCHES = 30
 const MOST_NOISE = 10
+/** Of each fluid; enough to hold "colder lasts longer" and the like against. */
+const MOST_SINGLES = 10
 /** Fewer batches say nothing about the spread between batches. */
 const LEAST_BATCHES = 3
 
-export const pastOf = (batch: Batch, reports: BatchReports): Past => {
+/** Batches opened before this one: what came later teaches nothing about it. */
+export const pastOf = (batch: Batch, reports: Outcomes): Past => {
   const alike: BatchSummary[] = []
   const noises: NoiseHistory[] = []
+  const ofFluid = new Map<string, PastBatch[]>()
   for (const other of reports.batches()) {
-    if (alike.length >= MOST_BATCHES && noises.length >= MOST_NOISE) break
-    if (other.id === batch.id || !other.discardedAt) continue
-    const sameFluid = other.settings.fluid === batch.settings.fluid && alike.length < MOST_BATCHES
+    if (other.openedAt >= batch.openedAt || other.id === batch.id || !other.discardedAt) continue
+    const { fluid } = other.settings
+    const sameFluid = fluid === batch.settings.fluid && alike.length < MOST_BATCHES
     const sameMeter = other.bench === batch.bench && noises.length < MOST_NOISE
-    if (!sameFluid && !sameMeter) continue
+    const singles = ofFluid.get(fluid) ?? []
+    if (!sameFluid && !sameMeter && singles.length >= MOST_SINGLES) continue
     const { summary, noise }: Outcome = reports.outcome(other)
     if (sameFluid) alike.push(summary)
     if (sameMeter && noise) noises.push(noise)
+    if (singles.length < MOST_SINGLES) ofFluid.set(fluid, [...singles, pastBatch(other, summary)])
   }
-  return { history: historyOf(alike), noise: typicalNoise(noises) }
+  return { history: historyOf(alike, [...ofFluid.values()].flat()), noise: typicalNoise(noises) }
 }
 
-const historyOf = (alike: readonly BatchSummary[]): BatchHistory | undefined => {
+/** Numbers only: a bound cannot be held against another batch. */
+const pastBatch = ({ settings }: Batch, summary: BatchSummary): PastBatch => {
+  const temperatureC = summary.mean_temperature_c
+  const plateau = numberIn(summary.plateau_mg_l)
+  const halfLife = numberIn(summary.half_life_min)
+  const halfLife20c = numberIn(summary.half_life_20c_min)
+  return {
+    fluid: settings.fluid,
+    ...(settings.gas ? { gas: { ugPerMl: settings.gas.ug_per_ml, reference: settings.gas.reference } } : {}),
+    ...(temperatureC === null ? {} : { temperatureC }),
+    ...(plateau === null ? {} : { plateauMgPerL: plateau }),
+    ...(halfLife === null ? {} : { halfLifeMin: halfLife }),
+    ...(halfLife20c === null ? {} : { halfLife20cMin: halfLife20c }),
+  }
+}
+
+const numberIn = (e: BatchSummary['plateau_mg_l']): number | null => (e?.bound === null ? e.value : null)
+
+const historyOf = (
+  alike: readonly BatchSummary[],
+  singles: readonly PastBatch[],
+): BatchHistory | undefined => {
   const halfLife = logSpread(alike.map((s) => s.half_life_20c_min))
   const plateau = logSpread(alike.map((s) => s.plateau_mg_l))
-  if (!halfLife && !plateau) return undefined
+  if (!halfLife && !plateau && singles.length === 0) return undefined
   return {
     batches: alike.length,
     ...(halfLife ? { halfLife20cMin: halfLife } : {}),
     ...(plateau ? { plateauMgPerL: plateau } : {}),
+    singles,
   }
 }
 

@@ -4,7 +4,16 @@ import type { Health } from '../wire.ts'
 /** The daemon rewrites its status every second; this long without counts as gone. */
 const DAEMON_GONE_S = 5
 
-export const healthView = ({ config, version, clock, startedMs, events, store, ledger }: Service): Health => {
+export const healthView = ({
+  config,
+  version,
+  clock,
+  startedMs,
+  events,
+  store,
+  ledger,
+  rules,
+}: Service): Health => {
   const ports = events.ports()
   const seenUs = Math.max(0, ...ports.map((p) => p.timeUs))
   const alive = seenUs > 0 && Math.abs(clock.nowMs() - seenUs / 1000) / 1000 < DAEMON_GONE_S
@@ -20,6 +29,7 @@ export const healthView = ({ config, version, clock, startedMs, events, store, l
       readings_seq: store.newestSeq(),
     },
     ledger: ledger.head(),
+    rules_of_thumb: { entries: rules().rules.length, fault: rules().fault },
     ports: ports.map((p) => ({
       port: p.port,
       state: p.state,

@@ -1,7 +1,20 @@
-export type Judged = 'plateau_mg_l' | 'rate_per_min' | 't95_min' | 'half_life_min' | 'half_life_20c_min'
+/** What a verdict can be about. */
+export type Judged =
+  | 'plateau_mg_l'
+  | 'plateau_over_gas'
+  | 'plateau_over_equilibrium'
+  | 'rate_per_min'
+  | 't95_min'
+  | 'half_life_min'
+  | 'half_life_20c_min'
+  | 'above_target_min'
+  | 'flow_ml_per_min'
+
+/** Those with causes of their own; the rest share them or, being settings, need none. */
+type Explained = 'plateau_mg_l' | 'rate_per_min' | 't95_min' | 'half_life_min' | 'half_life_20c_min'
 
 /** Likely causes in trade words, most likely first. From practice and the physics of the bubbler; they blame no one. */
-const causes: Record<Judged, { readonly above: readonly string[]; readonly below: readonly string[] }> = {
+const causes: Record<Explained, { readonly above: readonly string[]; readonly below: readonly string[] }> = {
   plateau_mg_l: {
     above: [
       'fluid colder than recorded',
@@ -61,8 +74,19 @@ const causes: Record<Judged, { readonly above: readonly string[]; readonly below
   },
 }
 
-export const likelyCauses = (about: Judged, direction: 'above' | 'below'): readonly string[] =>
-  causes[about][direction]
+export const likelyCauses = (about: Judged, direction: 'above' | 'below'): readonly string[] => {
+  switch (about) {
+    case 'plateau_over_gas':
+    case 'plateau_over_equilibrium':
+      return causes.plateau_mg_l[direction]
+    case 'above_target_min':
+      return causes.half_life_min[direction]
+    case 'flow_ml_per_min':
+      return []
+    default:
+      return causes[about][direction]
+  }
+}
 
 /** Faster than the gas can bring ozone: no diffuser does that. */
 export const IMPOSSIBLE_RATE =

@@ -101,7 +101,7 @@ export const forecast = z.object({
 })
 
 export const verdict = z.object({
-  about: z.enum(['plateau', 'rate', 't95', 'half-life']),
+  about: z.enum(['plateau', 'rate', 't95', 'half-life', 'time-above-target', 'flow']),
   against: z.enum(['expectation', 'rule-of-thumb', 'history']),
   answer: z.enum(['agrees', 'differs', 'cannot-tell']),
   text: z.string(),

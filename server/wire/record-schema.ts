@@ -12,6 +12,10 @@ export const health = z.object({
   simulated: z.boolean(),
   at: time,
   uptime_s: z.number(),
+  rules_of_thumb: z.object({
+    entries: z.number(),
+    fault: z.string().nullable().meta({ description: 'what is wrong with the clinic’s file of rules' }),
+  }),
   daemon: z.object({ seen_at: time.nullable(), alive: z.boolean(), readings_seq: z.number() }),
   ledger: z.object({ entries: z.number(), head: z.string() }),
   ports: z.array(
@@ -36,6 +40,34 @@ export const batchSummary = z.object({
   mean_temperature_c: value,
 })
 
+/** What the numbers of a record rest on, and the command that works them out again. */
+const workedFrom = z.object({
+  program: z.string(),
+  analysis: z.string(),
+  ledger_entries: z.number(),
+  readings_seq: z.number().meta({ description: 'readings with at most this arrival number count' }),
+  at: time.meta({ description: 'the moment it was worked out; matters for a batch not discarded yet' }),
+  meter: z.string().nullable(),
+  readings: z.number(),
+  set_aside: z.number(),
+  temperature_readings: z.number(),
+  calibration: z
+    .object({
+      at: time,
+      method: z.string(),
+      slope: z.number(),
+      zero_mg_l: z.number(),
+      u_slope_percent: z.number(),
+      u_zero_mg_l: z.number(),
+    })
+    .nullable(),
+  probe_lag_s: z.object({ tau: z.number(), u: z.number() }).nullable(),
+  full_scale_mg_l: value,
+  earlier_batches: z.number(),
+  input_sha256: z.string(),
+  command: z.string(),
+})
+
 export const batchRecord = z.object({
   summary: batchSummary,
   entries: z.array(entrySchema),
@@ -45,7 +77,7 @@ export const batchRecord = z.object({
   calibration: z.object({ at: time, method: z.string() }).nullable(),
   ledger_head: z.string(),
   ledger_entries: z.number(),
-  analysis_version: z.string(),
+  worked_from: workedFrom,
   curves: curves,
 })
 

@@ -169,7 +169,31 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
     calibration: live.potency.calibration,
     ledger_head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c',
     ledger_entries: 412,
-    analysis_version: '1',
+    worked_from: {
+      program: 'spargewatch 0.1.0',
+      analysis: 'spargewatch.analysis/1',
+      ledger_entries: 412,
+      readings_seq: 1_204_331,
+      at: iso(now),
+      meter: 'meter-a',
+      readings: 1812,
+      set_aside: 14,
+      temperature_readings: 1812,
+      calibration: {
+        at: iso(now - 12 * 86_400_000),
+        method: 'indigo, dye lot 7',
+        slope: 0.98,
+        zero_mg_l: 0.05,
+        u_slope_percent: 3,
+        u_zero_mg_l: 0.1,
+      },
+      probe_lag_s: { tau: 13, u: 2 },
+      full_scale_mg_l: 50,
+      earlier_batches: 12,
+      input_sha256: 'c0535e4be2b79ffd93291305436bf889314e4a3faec05ecffcbb7df31ad9e51a',
+      command:
+        'npx spargewatch export A-2026-03-14-1 --what all --ledger-entries 412 --readings 1204331 --at 2026-03-14T10:00:00.000Z',
+    },
     curves: fakeCurves(now, live),
   }
 }
@@ -200,6 +224,7 @@ const health = (now: number): Health => ({
   simulated: false,
   at: iso(now),
   uptime_s: 73_000,
+  rules_of_thumb: { entries: 10, fault: null },
   daemon: { seen_at: iso(now - 900), alive: true, readings_seq: 1_204_331 },
   ledger: { entries: 412, head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c' },
   ports: [

@@ -113,6 +113,54 @@ export const Gaps = ({ gaps, clock }: { readonly gaps: BatchRecord['gaps']; read
   </section>
 )
 
+/** What the numbers rest on, and how anybody with the files gets the same ones again. */
+export const WorkedFrom = ({ record, clock, unit }: WorkedFromProps) => {
+  const from = record.worked_from
+  const { calibration, probe_lag_s: lag } = from
+  return (
+    <section class="worked-from">
+      <h2>Worked out from</h2>
+      <dl class="facts">
+        <Fact name="Program">
+          {from.program}, {from.analysis}
+        </Fact>
+        <Fact name="Meter">{from.meter ?? 'none: values typed in'}</Fact>
+        <Fact name="Readings">
+          {from.readings}, {from.set_aside} set aside
+        </Fact>
+        <Fact name="Temperature readings">
+          {from.temperature_readings === 0 ? 'none' : from.temperature_readings}
+        </Fact>
+        <Fact name="Calibration">
+          {calibration === null
+            ? 'none in force'
+            : `slope ${calibration.slope} ± ${calibration.u_slope_percent} %, zero ${calibration.zero_mg_l} ± ${calibration.u_zero_mg_l} mg/L`}
+        </Fact>
+        <Fact name="Probe response">
+          {lag === null ? 'not measured' : `${decimal(lag.tau, 0)} ± ${decimal(lag.u, 0)} s`}
+        </Fact>
+        <Fact name="Meter tops out at">
+          {from.full_scale_mg_l === null ? NOT_RECORDED : `${concentration(from.full_scale_mg_l)} ${unit}`}
+        </Fact>
+        <Fact name="Earlier batches used">{from.earlier_batches}</Fact>
+        <Fact name="Worked out at">{clock.full(from.at)}</Fact>
+        <Fact name="Hash of the input">
+          <code>{from.input_sha256}</code>
+        </Fact>
+      </dl>
+      <p>
+        The same numbers again, from the same files: <code>{from.command}</code>
+      </p>
+    </section>
+  )
+}
+
+interface WorkedFromProps {
+  readonly record: BatchRecord
+  readonly clock: SiteClock
+  readonly unit: Unit
+}
+
 /** What lets a print be checked against the ledger later. */
 export const Anchor = ({ record }: { readonly record: BatchRecord }) => (
   <section class="anchor">
@@ -122,7 +170,6 @@ export const Anchor = ({ record }: { readonly record: BatchRecord }) => (
       <Fact name="Head hash">
         <code>{record.ledger_head}</code>
       </Fact>
-      <Fact name="Analysis">version {record.analysis_version}</Fact>
       <Fact name="Batch id">
         <code>{record.summary.head.id}</code>
       </Fact>

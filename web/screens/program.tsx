@@ -24,7 +24,7 @@ export const ProgramScreen = () => {
 
 const Doing = ({ health }: { readonly health: Health }) => {
   const clock = useSiteClock()
-  const { daemon, ledger } = health
+  const { daemon, ledger, rules_of_thumb: rules } = health
   const at = Date.parse(health.at)
   return (
     <>
@@ -35,6 +35,9 @@ const Doing = ({ health }: { readonly health: Health }) => {
             {clock.full(health.at)} ({clock.zone})
           </Fact>
           <Fact name="Version">{health.version}</Fact>
+          <Fact name="Rules of thumb">
+            {rules.fault === null ? `${rules.entries} entries` : `FAULT: ${rules.fault}`}
+          </Fact>
           <Fact name="Running for">{duration(health.uptime_s)}</Fact>
           <Fact name="Logging program">
             {daemon.alive ? 'alive' : <b>silent: readings are not being logged</b>}

@@ -6,7 +6,7 @@ import { EntryList } from '../parts/entry-list.tsx'
 import { FitTable } from '../parts/fit-table.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { RecordChart } from '../parts/record-chart.tsx'
-import { Anchor, Gaps, RecordSettings, RecordSummary } from '../parts/record-parts.tsx'
+import { Anchor, Gaps, RecordSettings, RecordSummary, WorkedFrom } from '../parts/record-parts.tsx'
 import { SimulatedMark } from '../parts/simulated-mark.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { VerdictList } from '../parts/verdict-list.tsx'
@@ -67,6 +67,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
         <CautionList cautions={ALL_CAUTIONS} />
         <p>{NOT_A_DEVICE}</p>
       </section>
+      <WorkedFrom record={record} clock={clock} unit={unit} />
       <Anchor record={record} />
     </article>
   )

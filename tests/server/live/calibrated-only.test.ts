@@ -38,6 +38,7 @@ const typedBench = (uPercent: number | undefined) => {
     fullScaleMgL: null,
     history: { batches: 5, halfLife20cMin: { meanLog: Math.log(30), sdLog: 0.1 } },
     noise: undefined,
+    rulesOfThumb: [],
     clockSteps: [],
     nowS: (nowMs * 1000 - startUs) / 1e6,
   })

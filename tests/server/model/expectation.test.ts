@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { expectation } from '../../../server/model/expectation.ts'
 import { expectedDecay, expectedRise } from '../../../server/model/expected-curve.ts'
-import { rulesOfThumb } from '../../../server/model/rules-of-thumb.ts'
 
 const cold = {
   fluid: 'saline',
@@ -60,11 +59,5 @@ describe('what physics expects of a batch', () => {
     expect(half?.central).toBeCloseTo(10, 9)
     expect(half?.low).toBeLessThan(10)
     expect(half?.high).toBeGreaterThan(10)
-  })
-})
-
-describe('rules of thumb', () => {
-  it('are all marked as having no source', () => {
-    for (const rule of rulesOfThumb) expect(rule.origin).toBe('common practice, no source')
   })
 })

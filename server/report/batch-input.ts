@@ -1,0 +1,102 @@
+import type { Reading } from '../../ingest/reading/reading.ts'
+import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import type { SeriesInfo } from '../../ingest/store/store.ts'
+import { type TimeUs, timeUs } from '../../ingest/units.ts'
+import type { AnalysisInput } from '../analysis/input.ts'
+import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
+import type { Batch } from '../ledger/batch.ts'
+import type { Entry } from '../ledger/entry.ts'
+import { analysisInput, batchStartUs, entryElapsedS, meanOf } from '../live/analysis-input.ts'
+import { ChannelMemory } from '../live/bench-memory.ts'
+import { isBeforeOpening, namesAheadUs, stepsWithin } from '../live/clock-steps.ts'
+import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
+import type { AsOf, LedgerView } from './as-of.ts'
+import type { Past } from './clinic-history.ts'
+
+/** After flow-off an undiscarded batch is read for this long at most. */
+const LONGEST_BATCH_S = 24 * 3600
+
+/** A batch with everything its numbers are worked out from. */
+export interface BatchInput {
+  readonly input: AnalysisInput
+  readonly calibration: CalibrationInForce | undefined
+  readonly meanTemperatureC: number | undefined
+  readonly meter: SeriesInfo | undefined
+}
+
+interface Parts {
+  readonly store: SqliteStore
+  readonly ledger: LedgerView
+  readonly asOf: AsOf
+  readonly rulesOfThumb: readonly RuleOfThumb[]
+  readonly past: Past
+}
+
+/** Reads a batch back from the files, up to its discard or, while it is open, up to `asOf`. */
+export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
+  const { store, ledger, asOf } = parts
+  const startUs = batchStartUs(batch)
+  const clockSteps = ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step')
+  const end = batch.entries.findLast((e) => e.kind === 'discarded' && !batch.undone.has(e.id)) ?? {
+    happened_at: new Date(asOf.atMs).toISOString(),
+    seq: Number.MAX_SAFE_INTEGER,
+  }
+  const endS = Math.min(LONGEST_BATCH_S, entryElapsedS(end, startUs, stepsWithin(batch, clockSteps)))
+  const endUs = timeUs(
+    Math.min(startUs + LONGEST_BATCH_S * 1e6, Date.parse(end.happened_at) * 1000) + namesAheadUs(clockSteps),
+  )
+  const tooOld = isBeforeOpening(batch, clockSteps)
+  const span: Span = {
+    fromUs: startUs,
+    toUs: endUs,
+    endS,
+    counts: (reading) => reading.seq <= asOf.readingsSeq && !tooOld(reading),
+    calibrations: ledger.ofKind('calibration'),
+  }
+  const series = store.wiring().filter((s) => s.bench === batch.bench)
+  const potency = readSeries(store, seriesWithReadings(store, series, 'dissolved-ozone', span), span)
+  const temperature = readSeries(store, seriesWithReadings(store, series, 'fluid-temperature', span), span)
+  return {
+    input: analysisInput({
+      batch,
+      startUs,
+      potency: potency.memory,
+      temperature: temperature.memory,
+      calibration: potency.calibration,
+      fullScaleMgL: potency.series?.fullScale ?? null,
+      ...parts.past,
+      rulesOfThumb: parts.rulesOfThumb,
+      clockSteps,
+      nowS: endS,
+    }),
+    calibration: potency.calibration,
+    meanTemperatureC: meanOf(temperature.memory.values.view()),
+    meter: potency.series,
+  }
+}
+
+interface Span {
+  readonly fromUs: TimeUs
+  readonly toUs: TimeUs
+  readonly endS: number
+  readonly counts: (reading: Reading) => boolean
+  readonly calibrations: readonly Entry[]
+}
+
+const seriesWithReadings = (
+  store: SqliteStore,
+  series: readonly SeriesInfo[],
+  channel: string,
+  { fromUs, toUs }: Span,
+): SeriesInfo | undefined =>
+  series.find((s) => s.channel === channel && store.envelopeNow(s, fromUs, toUs, 1).length > 0)
+
+const readSeries = (store: SqliteStore, series: SeriesInfo | undefined, span: Span) => {
+  const { fromUs, toUs, endS, counts, calibrations } = span
+  const at = new Date(toUs / 1000).toISOString()
+  const calibration = series && calibrationInForce(calibrations, series.instrument, series.channel, at)
+  const memory = new ChannelMemory(fromUs, calibration)
+  for (const reading of series ? store.rangeNow(series, fromUs, toUs) : [])
+    if (counts(reading)) memory.add(reading, 0, { fromS: 0, toS: endS })
+  return { memory, calibration, series }
+}

@@ -1,0 +1,93 @@
+import { join } from 'node:path'
+import { afterEach, describe, expect, it } from 'vitest'
+import { ledgerFile } from '../../server/home-files.ts'
+import { Ledger } from '../../server/ledger/ledger.ts'
+import type { BatchRecord } from '../../server/wire.ts'
+import { newEntry } from '../support/entries.ts'
+import { makeHome, tcpPort, wiring } from '../support/home.ts'
+import { endAll, PACKAGE, runToEnd } from '../support/program.ts'
+
+afterEach(endAll)
+
+const LOG = join(PACKAGE, 'fixtures/batches/whole-batch.csv')
+const WHAT = [
+  ...['--who', 'Ines', '--fluid', 'saline', '--volume-ml', '250', '--target', '15'],
+  ...['--ozone-on', '2026-03-04T14:01:00Z', '--ozone-off', '2026-03-04T14:11:00Z'],
+  ...['--flow-off', '2026-03-04T14:12:00Z'],
+]
+
+const record = async (home: string, args: readonly string[]): Promise<BatchRecord> => {
+  const done = await runToEnd(['export', ...args], { home })
+  expect(done).toMatchObject({ code: 0, stderr: '' })
+  return JSON.parse(done.stdout) as BatchRecord
+}
+
+/** The words of a record's command after the program's name, as a shell would hand them over. */
+const wordsOf = ({ worked_from }: BatchRecord): string[] => worked_from.command.split(' ').slice(3)
+
+const withLedger = (home: string, change: (ledger: Ledger) => void): void => {
+  const ledger = new Ledger(ledgerFile(home), 'real')
+  try {
+    change(ledger)
+  } finally {
+    ledger.close()
+  }
+}
+
+describe('the command that stands on a record', () => {
+  it('gives the same numbers again after calibrations, corrections and batches that came later', async () => {
+    const home = makeHome(wiring({ port: tcpPort(9) }))
+    await runToEnd(['import', LOG, ...WHAT], { home })
+    const first = await record(home, ['imported-2026-03-04-1', '--what', 'all'])
+    expect(first.worked_from).toMatchObject({ calibration: null, earlier_batches: 0 })
+    expect(first.worked_from.command).toMatch(/^npx spargewatch export imported-2026-03-04-1 --what all /)
+    expect(first.fits.map((f) => [f.kind, f.status])).toEqual([
+      ['rise', 'fitted'],
+      ['purge', 'fitted'],
+      ['decay', 'fitted'],
+    ])
+
+    const batch = first.summary.head.id
+    withLedger(home, (ledger) => {
+      const bench = first.summary.head.bench
+      const instrument = first.worked_from.meter ?? ''
+      ledger.append(
+        newEntry(
+          'calibration',
+          0,
+          {
+            instrument,
+            channel: 'dissolved-ozone',
+            slope: 0.9,
+            zero: 0.2,
+            u_slope_percent: 3,
+            u_zero: 0.1,
+            method: 'indigo',
+          },
+          { happened_at: '2026-03-01T09:00:00Z', bench: null, batch: null },
+        ),
+      )
+      ledger.append(newEntry('note', 5, { text: 'typed later' }, { batch, bench }))
+    })
+
+    const now = await record(home, ['imported-2026-03-04-1', '--what', 'all'])
+    expect(now.worked_from.calibration).toMatchObject({ slope: 0.9, zero_mg_l: 0.2 })
+    expect(now.worked_from.input_sha256).not.toBe(first.worked_from.input_sha256)
+    const plateau = (r: BatchRecord) => r.summary.plateau_mg_l?.value ?? Number.NaN
+    // (reading − 0.2)/0.9
+    expect(plateau(now)).toBeCloseTo((plateau(first) - 0.2) / 0.9, 3)
+
+    const again = await record(home, wordsOf(first))
+    expect(again).toEqual(first)
+    expect(await record(home, wordsOf(now))).toEqual(now)
+  })
+
+  it('refuses a number of entries or a time that is none', async () => {
+    const home = makeHome(wiring({ port: tcpPort(9) }))
+    const tried = (more: string[]) => runToEnd(['export', 'x', ...more], { home })
+    expect(await tried(['--ledger-entries', '-3'])).toMatchObject({ code: 2 })
+    const time = await tried(['--at', '2026-03-04T14:00:00'])
+    expect(time.code).toBe(2)
+    expect(time.stderr).toContain('with an offset')
+  })
+})
