@@ -41,6 +41,12 @@ export const steadyCases: readonly NamedForecastCase[] = [
       looks: [2, 5, 10, 20],
     })),
   ),
+  // slow noise of 0.2, white of 0.05, a display of 0.01 mg/L
+  ...[30, 180].map((halfLifeMin) => ({
+    name: `${halfLifeMin} min, AR(1) 20 s, white and rounded`,
+    ...{ noise: { sd: Math.hypot(0.2, 0.05), correlationS: 20, white: 1 / 17 }, rounding: 0.01 },
+    ...{ halfLifeMin, targets, looks: [2, 5, 10, 20] },
+  })),
   ...HALF_LIVES.flatMap((halfLifeMin) => {
     const common = { noise: mixed, halfLifeMin, targets, looks: [0, 2, 5, 10, 20] }
     return [
@@ -81,6 +87,8 @@ export interface LookCount {
   readonly before: number
   /** Median over targets of (median (truth − bound))/(the same of an estimator told noise and model). */
   readonly overOracle: number
+  /** Median of (truth − bound) over what truly remained. */
+  readonly earlyBy: number
 }
 
 export interface ForecastCount {
@@ -105,6 +113,7 @@ export const countForecasts = (situation: ForecastCase, replicates: number): For
           .length,
         before: given.filter((l) => marginOf(l) > 0).length,
         overOracle: overOracle(situation, look, given),
+        earlyBy: given.length === 0 ? Number.NaN : median(given.map((l) => marginOf(l) / (l.truth - look))),
       }
     }),
     neverLate: batches.filter((looks) => !looks.some(isLate)).length,
@@ -126,6 +135,46 @@ const overOracle = (situation: ForecastCase, look: number, given: readonly Look[
   return median(ratios)
 }
 
+/** Time from draw-up to use that the alarm looks ahead, min. */
+const LEAD_MIN = 5
+
+export interface AlarmCount {
+  readonly alarms: number
+  /** Median minutes between the alarm and the crossing. */
+  readonly ahead: number
+}
+
+/** Looked at every minute: the alarm comes when the early bound is no further away than the lead time. */
+export const countAlarms = (
+  situation: ForecastCase,
+  target: number,
+  replicates: number,
+  crossingMin: number,
+): AlarmCount => {
+  const looks = Array.from({ length: Math.ceil(crossingMin) - 1 }, (_, i) => i + 1)
+  const trial = forecastTrial({ ...situation, targets: [target], looks })
+  const ahead: number[] = []
+  for (let seed = 1; seed <= replicates; seed++) {
+    const first = trial.looksAt(seed).find((l) => l.forecast.kind === 'known' && l.forecast.early <= LEAD_MIN)
+    if (first !== undefined) ahead.push(first.truth - first.look)
+  }
+  return { alarms: ahead.length, ahead: median(ahead) }
+}
+
+const printAlarms = (replicates: number): void => {
+  console.log(
+    `alarm ${LEAD_MIN} min ahead of half the value: ${replicates} batches a row, looked at every minute`,
+  )
+  const rows = Object.entries(noises).flatMap(([name, noise]) =>
+    [8, 20, 30].map((halfLifeMin) => {
+      const situation = { noise, halfLifeMin, targets: [0.5], looks: [] }
+      const c = countAlarms(situation, 0.5, replicates, halfLifeMin)
+      return [`${halfLifeMin} min, ${name}`, percent(c.alarms, replicates), c.ahead.toFixed(1)]
+    }),
+  )
+  printTable(['half-life', 'before the crossing %', 'ahead by, min'], rows)
+}
+
 /** Runs every case. About 2 ms a look. */
 export const printForecastTable = (replicates = 60): void => {
   console.log(`forecast: value at flow-off 20 mg/L, ${replicates} batches a row, seeds 1 to ${replicates}`)
@@ -138,6 +187,7 @@ export const printForecastTable = (replicates = 60): void => {
       percent(l.fromReadings, l.given),
       percent(l.before, l.given),
       Number.isNaN(l.overOracle) ? '-' : `${l.overOracle.toFixed(2)}x`,
+      percent(l.earlyBy, 1),
       i === 0 ? percent(neverLate, replicates) : '',
     ])
   })
@@ -149,8 +199,10 @@ export const printForecastTable = (replicates = 60): void => {
       'by readings %',
       'before %',
       'margin',
+      'early by %',
       'never late %',
     ],
     rows,
   )
+  printAlarms(replicates)
 }

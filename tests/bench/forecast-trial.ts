@@ -26,6 +26,8 @@ export interface ForecastCase {
   readonly drawUp?: { readonly minute: number; readonly stepBy: number }
   readonly history?: BatchHistory
   readonly expectation?: AnalysisInput['expectation']
+  /** Step of the display, mg/L. */
+  readonly rounding?: number
 }
 
 /** One look at one batch: minutes from flow-off. */
@@ -50,7 +52,9 @@ export const forecastTrial = (situation: ForecastCase): Trial => {
   const timesS = Float64Array.from({ length: longest }, (_, i) => i)
   const looksAt = (seed: number): Look[] => {
     const noise = noiseOf(longest, situation.noise, 6151 * seed)
-    const values = timesS.map((_, i) => (truth[i] ?? 0) + (noise[i] ?? 0))
+    const step = situation.rounding ?? 0
+    const shown = (v: number) => (step > 0 ? step * Math.round(v / step) : v)
+    const values = timesS.map((_, i) => shown((truth[i] ?? 0) + (noise[i] ?? 0)))
     return situation.looks.flatMap((look) => {
       const open = crossings.map((truthMin, i) => ({ truthMin, target: situation.targets[i] ?? 0 }))
       return forecasts(
