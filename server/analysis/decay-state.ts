@@ -9,10 +9,12 @@ import { halfLifePrior } from '../model/half-life-prior.ts'
 import { type TemperatureCourse, temperatureAt } from '../model/warped-time.ts'
 import { calibrationU } from '../verdict/decision.ts'
 import { temperatureCourse } from './batch-temperature.ts'
+import { ORDER_HALF_LIVES } from './decay-kind.ts'
 import type { DecayResult } from './decay-report.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { HeadlineDecay } from './headline-decay.ts'
 import type { AnalysisInput } from './input.ts'
+import { orderOdds } from './order-odds.ts'
 import type { PotencyNow } from './potency-now.ts'
 import type { Reason } from './quantity-schema.ts'
 
@@ -128,7 +130,17 @@ const fromDecay = (
       degreesOfFreedom: fit.curve.degreesOfFreedom,
     },
     ...(warmed === undefined || headline.meanC === undefined ? {} : { learntAtC: headline.meanC }),
+    ...(isShortFirstOrder(headline, result)
+      ? { orders: orderOdds(result.readings.times, result.readings.values, linear.rate, minutes) }
+      : {}),
   }
+}
+
+/** A longer record is reported by its own order; draw-ups and warming bend a record as well. */
+const isShortFirstOrder = ({ fit, warmed }: HeadlineDecay, { readings }: DecayResult): boolean => {
+  const lasts = (readings.times.at(-1) ?? 0) - (readings.times[0] ?? 0)
+  const isPlain = fit.order === 1 && fit.floor === 0 && fit.starts.length === 1 && warmed === undefined
+  return isPlain && fit.rate * lasts < ORDER_HALF_LIVES * Math.LN2
 }
 
 /**

@@ -5,6 +5,14 @@ import { type DecaySeen, ratePosterior } from './rate-posterior.ts'
 import type { RatePrior } from './rate-prior.ts'
 import { rateFactor, type TemperatureAhead, type WarmingAhead } from './warming-ahead.ts'
 
+/** An order the decay may have: potency and starting rate now, as parts of what the state says. */
+export interface OrderOdds {
+  readonly order: DecayOrder
+  readonly weight: number
+  readonly rateFactor: number
+  readonly potencyFactor: number
+}
+
 /** Where a decay stands now: potency by the readings, the rate by readings or prior or both. */
 export interface DecayState {
   readonly order: DecayOrder
@@ -18,6 +26,8 @@ export interface DecayState {
     readonly covariance: number
   }
   readonly prior?: RatePrior
+  /** Orders still possible, weights summing to about 1; absent: `order` alone. */
+  readonly orders?: readonly OrderOdds[]
   /** Mean temperature of the readings behind the rate; from here the activation energy carries it to now. */
   readonly learntAtC?: number
 }
@@ -59,7 +69,7 @@ export const timeToTarget = (state: DecayState, target: number, warming: Warming
  * (J. R. Stat. Soc. B 16, 175 (1954)), which a symmetric error of the time itself is not.
  */
 const ownMinutes = (state: DecayState, target: number) => {
-  const crossed = crossedBy(state, Math.log(state.potency / target))
+  const crossed = crossedByAny(state, target)
   return {
     expected: quantile(crossed, 0.5),
     early: quantile(crossed, 0.05),
@@ -67,6 +77,34 @@ const ownMinutes = (state: DecayState, target: number) => {
     high: quantile(crossed, 0.975),
   }
 }
+
+const crossedByAny = (state: DecayState, target: number) => {
+  const { orders = [], ...plain } = state
+  if (orders.length === 0) return crossedBy(state, Math.log(state.potency / target))
+  const total = orders.reduce((sum, o) => sum + o.weight, 0)
+  const each = orders.map(({ order, weight, rateFactor, potencyFactor }) => ({
+    weight: weight / total,
+    crossed: crossedBy(
+      { ...plain, order, ...scaledRate(state, rateFactor) },
+      Math.log((state.potency * potencyFactor) / target),
+    ),
+  }))
+  return (minutes: number) => each.reduce((sum, o) => sum + o.weight * o.crossed(minutes), 0)
+}
+
+const scaledRate = ({ seen, prior }: DecayState, factor: number): Pick<DecayState, 'seen' | 'prior'> => ({
+  ...(seen === undefined
+    ? {}
+    : {
+        seen: {
+          ...seen,
+          rate: seen.rate * factor,
+          rateSe: seen.rateSe * factor,
+          covariance: seen.covariance * factor,
+        },
+      }),
+  ...(prior === undefined ? {} : { prior: { ...prior, logRate: prior.logRate + Math.log(factor) } }),
+})
 
 /** Part of what may be that has fallen below the target after so many minutes at the present rate. */
 const crossedBy = ({ order, potencyVariance, seen, prior }: DecayState, above: number) => {

@@ -43,6 +43,15 @@ describe('the early bound', () => {
       expect(l.before / l.given).toBeGreaterThanOrEqual(LEAST_BEFORE)
   })
 
+  it('waits for a decay of order 2 once the record shows it bend', () => {
+    const { looks } = countForecasts({ ...named(hardCases, '20 °C, order 2'), looks: [20] }, REPLICATES)
+    for (const l of looks) {
+      expect(l.before / l.given).toBeGreaterThanOrEqual(LEAST_BEFORE)
+      // measured with 100 batches: 22 % of what remains; 52 % while first order alone was believed
+      expect(l.earlyBy).toBeLessThan(0.4)
+    }
+  })
+
   it('moves without a jump as readings take over from the clinic’s own batches', () => {
     const every = Array.from({ length: 91 }, (_, i) => 1 + i / 10)
     const situation = { ...named(steadyCases, '30 min, own batches'), targets: [0.5], looks: every }
