@@ -1,11 +1,19 @@
 import { z } from 'zod'
-import { CHANNELS } from './reading/reading.ts'
-import { acceptedUnits, toCanonical } from './reading/unit-conversion.ts'
+import { type ReferenceFault, repeated } from './config-fault.ts'
+import {
+  askFaults,
+  instrumentFaults,
+  type LooseInstrument,
+  looseInstrument,
+  portFaults,
+} from './config-instruments.ts'
 
-export interface ReferenceFault {
-  readonly path: readonly (string | number)[]
-  readonly message: string
-}
+const loosePort = z
+  .looseObject({
+    kind: z.string().catch(''),
+    frame: z.looseObject({ kind: z.string().catch('line') }).catch({ kind: 'line' }),
+  })
+  .catch({ kind: '', frame: { kind: 'line' } })
 
 /** Only what the references need, and forgiving about the rest: faults elsewhere must not hide faults here. */
 const loose = z.looseObject({
@@ -17,34 +25,11 @@ const loose = z.looseObject({
         .catch({ id: '', simulated: false }),
     )
     .catch([]),
-  ports: z.record(z.string(), z.looseObject({ kind: z.string().catch('') }).catch({ kind: '' })).catch({}),
-  instruments: z
-    .array(
-      z
-        .looseObject({
-          id: z.string().optional().catch(undefined),
-          port: z.string().optional().catch(undefined),
-          bench: z.string().optional().catch(undefined),
-          field_count: z.number().optional().catch(undefined),
-          channels: z
-            .array(
-              z
-                .looseObject({
-                  channel: z.enum(CHANNELS).optional().catch(undefined),
-                  unit: z.string().optional().catch(undefined),
-                  field: z.number().optional().catch(undefined),
-                })
-                .catch({}),
-            )
-            .catch([]),
-        })
-        .catch({ channels: [] }),
-    )
-    .catch([]),
+  ports: z.record(z.string(), loosePort).catch({}),
+  instruments: z.array(looseInstrument).catch([]),
 })
 
 type Loose = z.infer<typeof loose>
-type LooseInstrument = Loose['instruments'][number]
 
 /** Names that point at nothing, units that do not fit, the same thing said twice: all of them, not the first. */
 export const referenceFaults = (raw: unknown): ReferenceFault[] => {
@@ -62,16 +47,15 @@ export const referenceFaults = (raw: unknown): ReferenceFault[] => {
     })),
     ...file.instruments.flatMap((instrument, i) => [
       ...pointers(instrument, file).map((fault) => ({ ...fault, path: ['instruments', i, ...fault.path] })),
-      ...channelFaults(instrument).map((fault) => ({
+      ...instrumentFaults(instrument, file.ports[instrument.port ?? '']).map((fault) => ({
         ...fault,
-        path: ['instruments', i, 'channels', ...fault.path],
+        path: ['instruments', i, ...fault.path],
       })),
     ]),
+    ...askFaults(file.instruments),
+    ...Object.entries(file.ports).flatMap(([name, port]) => portFaults(name, port)),
   ]
 }
-
-const repeated = (names: readonly (string | undefined)[]): number[] =>
-  names.flatMap((name, i) => (name !== undefined && name !== '' && names.indexOf(name) !== i ? [i] : []))
 
 const pointers = ({ port, bench }: LooseInstrument, file: Loose): ReferenceFault[] => {
   const benches = file.benches.map((b) => b.id)
@@ -99,23 +83,3 @@ const pointers = ({ port, bench }: LooseInstrument, file: Loose): ReferenceFault
       : []),
   ]
 }
-
-const channelFaults = ({ channels, field_count: fieldCount }: LooseInstrument): ReferenceFault[] => [
-  ...repeated(channels.map((c) => c.channel)).map((j) => ({
-    path: [j, 'channel'],
-    message: 'needs each channel once per instrument',
-  })),
-  ...channels.flatMap(({ channel, unit, field }, j) => [
-    ...(channel && unit !== undefined && !toCanonical(channel, unit)
-      ? [{ path: [j, 'unit'], message: `needs one of ${acceptedUnits(channel).join(', ')} for ${channel}` }]
-      : []),
-    ...(fieldCount !== undefined && field !== undefined && field >= fieldCount
-      ? [
-          {
-            path: [j, 'field'],
-            message: `needs a field below field_count ${fieldCount}; the first field is 0`,
-          },
-        ]
-      : []),
-  ]),
-]

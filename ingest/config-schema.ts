@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { CHANNELS } from './reading/reading.ts'
+import { REGISTER_TYPES, WORD_ORDERS } from './reading/register-value.ts'
 
 /** Shape of the wiring file: every key, its range and its default. Names that point at others: `config-references.ts`. */
 
@@ -10,13 +11,28 @@ const name = z
     'needs 1 to 39 letters, digits, space . _ : or -, starting with a letter or digit',
   )
 
+const timeout = z.number().min(0.05).max(30).default(1)
+const retries = z.number().int().min(0).max(5).default(1)
+
+const lineFrame = z.strictObject({
+  kind: z.literal('line'),
+  delimiter: z.string().min(1).max(4).default('\n'),
+  max_bytes: z.number().int().min(16).max(4096).default(256),
+  checksum: z.enum(['none', 'xor', 'crc16']).default('none'),
+})
+
+const modbusFrame = z.strictObject({ kind: z.literal('modbus-rtu'), timeout_s: timeout, retries })
+
+/** Lines unless something else is said. */
 const frameSettings = z
-  .strictObject({
-    delimiter: z.string().min(1).max(4).default('\n'),
-    max_bytes: z.number().int().min(16).max(4096).default(256),
-    checksum: z.enum(['none', 'xor']).default('none'),
-  })
+  .preprocess(
+    (given) => (isPlainObject(given) && !('kind' in given) ? { ...given, kind: 'line' } : given),
+    z.discriminatedUnion('kind', [lineFrame, modbusFrame], { error: 'needs kind line or modbus-rtu' }),
+  )
   .prefault({})
+
+const isPlainObject = (given: unknown): given is object =>
+  typeof given === 'object' && given !== null && !Array.isArray(given)
 
 const usb = z.strictObject({
   vendor: z.string().regex(/^[0-9a-fA-F]{4}$/, 'needs four hexadecimal digits in quotes'),
@@ -58,10 +74,21 @@ const replay = z.strictObject({
   frame: frameSettings,
 })
 
+/** Which of these a channel needs depends on what its port speaks: `config-instruments.ts`. */
 const channel = z.strictObject({
   channel: z.enum(CHANNELS),
-  field: z.number().int().min(0).max(63),
+  field: z.number().int().min(0).max(63).optional(),
+  key: z.string().min(1).max(40).optional(),
+  group: z.string().min(1).max(40).optional(),
+  register: z.number().int().min(0).max(65_535).optional(),
+  table: z.enum(['holding', 'input']).optional(),
+  type: z.enum(REGISTER_TYPES).optional(),
+  order: z.enum(WORD_ORDERS).optional(),
   unit: z.string(),
+  scale: z.number().optional(),
+  offset: z.number().optional(),
+  at_4ma: z.number().optional(),
+  at_20ma: z.number().optional(),
   full_scale: z.number().optional(),
   range: z
     .tuple([z.number(), z.number()])
@@ -70,13 +97,21 @@ const channel = z.strictObject({
   max_change_per_s: z.number().positive().optional(),
 })
 
+const ask = z.strictObject({ text: z.string().min(1).max(80), timeout_s: timeout, retries })
+
 const instrument = z.strictObject({
   id: name,
   port: z.string(),
   bench: z.string(),
+  address: z.number().int().min(1).max(247).optional(),
+  wire_addresses: z.boolean().default(false),
   starts_with: z.string().min(1).max(20).optional(),
-  separator: z.string().min(1).max(3).default(','),
+  separator: z.string().min(1).max(3).optional(),
   field_count: z.number().int().min(1).max(64).optional(),
+  equals: z.string().min(1).max(3).optional(),
+  decimal: z.enum(['point', 'comma']).optional(),
+  pattern: z.string().min(1).max(500).optional(),
+  ask: ask.optional(),
   interval_s: z.number().min(0.02).max(3600).default(1),
   channels: z.array(channel).min(1),
 })
@@ -107,7 +142,10 @@ const bench = z.strictObject({
 export const fileSchema = z.strictObject({
   site,
   benches: z.array(bench).min(1),
-  ports: z.record(name, z.discriminatedUnion('kind', [serial, tcp, replay])),
+  ports: z.record(
+    name,
+    z.discriminatedUnion('kind', [serial, tcp, replay], { error: 'needs kind serial, tcp or replay' }),
+  ),
   instruments: z.array(instrument).min(1),
   store: z
     .strictObject({
@@ -118,4 +156,6 @@ export const fileSchema = z.strictObject({
 })
 
 export type FileSchema = z.infer<typeof fileSchema>
+export type PortSchema = FileSchema['ports'][string]
+export type InstrumentSchema = z.infer<typeof instrument>
 export type ChannelSchema = z.infer<typeof channel>

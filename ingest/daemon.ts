@@ -1,5 +1,6 @@
 import { type Clock, clockStep, wallOffsetUs } from './clock.ts'
-import type { IngestConfig, PortConfig } from './config.ts'
+import type { IngestConfig } from './config.ts'
+import type { PortConfig } from './config-port.ts'
 import { messageOf } from './errors.ts'
 import type { Log } from './log.ts'
 import { startPortWorker } from './port-worker.ts'

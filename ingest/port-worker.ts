@@ -1,8 +1,8 @@
 import type { Clock } from './clock.ts'
-import type { PortConfig } from './config.ts'
+import type { PortConfig } from './config-port.ts'
 import type { Log } from './log.ts'
 import { type Arrival, createPipeline, type Discard, type Outcome } from './pipeline.ts'
-import type { Port } from './port/port.ts'
+import type { OpenPort, Port } from './port/port.ts'
 import { keepOpen, type PortState } from './port/reconnect.ts'
 import { replayPort } from './port/replay-port.ts'
 import { serialPort } from './port/serial-port.ts'
@@ -88,15 +88,50 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
   }
   let lastWhy: string | null = null
 
+  /** Only said, never acted upon: a number is stored as the wiring says it is. */
+  let saidDoubt: string | null = null
+  const noteDoubt = () => {
+    const doubt = pipeline.doubt()
+    if (doubt === saidDoubt) return
+    const isNews = doubt !== null && saidDoubt === null
+    saidDoubt = doubt
+    if (!isNews) return
+    log.warn({ port: config.name, doubt }, 'the numbers make the wiring doubtful')
+    event('port-state', { state: state.state, why: doubt })
+  }
+
+  let opened: OpenPort | undefined
+  let waking: NodeJS.Timeout | undefined
+  const goOn = (outcome: Outcome, at: Arrival) => {
+    take(outcome, at)
+    if (outcome.send) opened?.write(outcome.send)
+    if (outcome.wakeAtMs === undefined) return
+    clearTimeout(waking)
+    waking = setTimeout(wake, Math.max(0, Math.ceil(outcome.wakeAtMs - clock.monoMs())))
+  }
+  const wake = () => {
+    const at = arrival()
+    goOn(pipeline.wake(at), at)
+  }
+
   const stop = keepOpen(openerOf(config), {
     silenceMs: config.silenceMs,
     once: config.source.kind === 'replay',
     onState,
+    onOpen: (port) => {
+      opened = port
+      wake()
+    },
     onData: (chunk) => {
       const at = arrival()
-      take(pipeline.push(chunk, at), at)
+      goOn(pipeline.push(chunk, at), at)
+      noteDoubt()
     },
-    onCut: () => take(pipeline.cut(), arrival()),
+    onCut: () => {
+      opened = undefined
+      clearTimeout(waking)
+      take(pipeline.cut(), arrival())
+    },
   })
 
   const status = (): PortStatus => ({
@@ -104,7 +139,7 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
     timeUs: clock.now(),
     state: state.state,
     // a try in progress does not hide why it is needed
-    why: whyOf(state) ?? lastWhy,
+    why: whyOf(state) ?? lastWhy ?? saidDoubt,
     frames: counts.frames,
     readings: counts.readings,
     discarded: { ...counts.discarded },
@@ -123,7 +158,14 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
     unreported = []
   }
 
-  return { status, reportDiscards, stop }
+  return {
+    status,
+    reportDiscards,
+    stop: () => {
+      clearTimeout(waking)
+      stop()
+    },
+  }
 }
 
 /** Uptime inside one boot; across boots only the wall clock is left. */

@@ -1,4 +1,5 @@
-import type { DiscardReason, Frame, Framer } from './frame.ts'
+import { checkCrc } from './crc-checksum.ts'
+import type { Discarded, DiscardReason, Framer, LineFrame } from './frame.ts'
 import { checkXor } from './xor-checksum.ts'
 
 export interface LineFormat {
@@ -6,7 +7,7 @@ export interface LineFormat {
   readonly delimiter: string
   /** Longest line in bytes, delimiter not counted. */
   readonly maxBytes: number
-  readonly checksum: 'none' | 'xor'
+  readonly checksum: 'none' | 'xor' | 'crc16'
   /** False when the stream may start in the middle of a line (a port); true for a file. */
   readonly startsInSync: boolean
 }
@@ -33,7 +34,7 @@ export const createLineFramer = (format: LineFormat): Framer => {
   let skipped = 0
   let state: State = format.startsInSync ? 'in-line' : 'unsynchronised'
 
-  const discarded = (why: DiscardReason, bytes: number): Frame => ({
+  const discarded = (why: DiscardReason, bytes: number): Discarded => ({
     kind: 'discarded',
     why,
     bytes,
@@ -45,7 +46,7 @@ export const createLineFramer = (format: LineFormat): Framer => {
     length >= delimiter.length &&
     line.compare(delimiter, 0, delimiter.length, length - delimiter.length, length) === 0
 
-  const finish = (): Frame[] => {
+  const finish = (): (LineFrame | Discarded)[] => {
     const content = length - delimiter.length
     const given = skipped + content
     const why = GIVEN_UP_AS[state]
@@ -58,10 +59,10 @@ export const createLineFramer = (format: LineFormat): Framer => {
   }
 
   /** The buffer is full without a delimiter: keep only the bytes that could begin one. */
-  const overflow = (): Frame[] => {
+  const overflow = (): Discarded[] => {
     const keep = delimiter.length - 1
     const given = length - keep
-    const frames: Frame[] = state === 'in-line' ? [discarded('too-long', given)] : []
+    const frames = state === 'in-line' ? [discarded('too-long', given)] : []
     if (state !== 'in-line') skipped += given
     if (state === 'in-line') state = 'skipping'
     line.copy(line, 0, length - keep, length)
@@ -71,7 +72,7 @@ export const createLineFramer = (format: LineFormat): Framer => {
 
   return {
     push(chunk) {
-      const frames: Frame[] = []
+      const frames: (LineFrame | Discarded)[] = []
       for (const byte of chunk) {
         line[length] = byte
         length += 1
@@ -80,6 +81,7 @@ export const createLineFramer = (format: LineFormat): Framer => {
       }
       return frames
     },
+    isWithinLine: () => length + skipped > 0 || state === 'skipping',
     close() {
       const bytes = length + skipped
       const frames = bytes > 0 ? [discarded(GIVEN_UP_AS[state] ?? 'torn', bytes)] : []
@@ -93,15 +95,15 @@ export const createLineFramer = (format: LineFormat): Framer => {
 
 const PRINTABLE = /^[\x20-\x7e\t]*$/
 
-const judgeLine = (line: Buffer, length: number, format: LineFormat): Frame[] => {
+const judgeLine = (line: Buffer, length: number, format: LineFormat): (LineFrame | Discarded)[] => {
   const text = line.toString('latin1', 0, length).replace(/\r$/, '')
   if (text.trim() === '') return []
-  const discarded = (why: DiscardReason): Frame[] => [
+  const discarded = (why: DiscardReason): Discarded[] => [
     { kind: 'discarded', why, bytes: length, sample: sample(line, length) },
   ]
   if (!PRINTABLE.test(text)) return discarded('not-text')
   if (format.checksum === 'none') return [{ kind: 'line', text }]
-  const checked = checkXor(text)
+  const checked = format.checksum === 'xor' ? checkXor(text) : checkCrc(text)
   return checked.ok ? [{ kind: 'line', text: checked.content }] : discarded(checked.why)
 }
 

@@ -8,14 +8,14 @@ export const xorOf = (text: string): number => {
   return sum
 }
 
-export type XorResult =
+export type Checked =
   | { readonly ok: true; readonly content: string }
   | { readonly ok: false; readonly why: 'checksum-missing' | 'checksum-wrong' }
 
 const WITH_CHECKSUM = /^\$([^$*]*)\*([0-9A-Fa-f]{2})$/
 
 /** The content between `$` and `*`, when the checksum that follows is right. */
-export const checkXor = (line: string): XorResult => {
+export const checkXor = (line: string): Checked => {
   const found = WITH_CHECKSUM.exec(line)
   if (!found) return { ok: false, why: 'checksum-missing' }
   const [, content = '', hex = ''] = found

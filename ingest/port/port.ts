@@ -6,6 +6,8 @@ export interface PortListener {
 
 /** One open connection to an instrument. */
 export interface OpenPort {
+  /** Sends to the instrument. A failure ends the connection like any other: `closed` says why. */
+  write(bytes: Uint8Array): void
   close(): void
 }
 

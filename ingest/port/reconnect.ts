@@ -12,6 +12,8 @@ export interface ReconnectOptions {
   /** No byte for this long on an open port counts as a dead connection: it is closed and opened anew. */
   readonly silenceMs: number
   readonly onState: (state: PortState) => void
+  /** A new connection; what is written to it before it is cut reaches the instrument. */
+  readonly onOpen?: (opened: OpenPort) => void
   readonly onData: (chunk: Uint8Array) => void
   /** The byte stream is cut here: what was unfinished cannot be continued. */
   readonly onCut: () => void
@@ -80,6 +82,7 @@ export const keepOpen = (port: Port, options: ReconnectOptions): (() => void) =>
         current = { opened, finish }
         options.onState({ state: 'open' })
         watchSilence()
+        options.onOpen?.(opened)
       },
       (error: unknown) => finish(messageOf(error)),
     )

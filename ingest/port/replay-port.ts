@@ -44,7 +44,11 @@ export const replayPort = (name: string, settings: ReplaySettings): Port => ({
         (error: unknown) => listener.closed(stop.signal.aborted ? 'stopped' : messageOf(error)),
       )
     })
-    return { close: () => stop.abort() }
+    return {
+      // a capture answers nobody; the wiring allows no questions on it
+      write: () => {},
+      close: () => stop.abort(),
+    }
   },
 })
 

@@ -43,7 +43,10 @@ export const serialPort = (name: string, settings: SerialSettings): Port => ({
         if (error)
           return reject(new IngestError('port-failed', explainOpenFailure(device.path, error), {}, error))
         opened = true
-        resolve({ close: () => port.isOpen && port.close() })
+        resolve({
+          write: (bytes) => void (port.isOpen && port.write(Buffer.from(bytes))),
+          close: () => port.isOpen && port.close(),
+        })
       })
     }),
 })

@@ -26,7 +26,10 @@ export const tcpPort = (name: string, settings: TcpPortSettings): Port => ({
         clearTimeout(timeout)
         opened = true
         socket.setNoDelay(true)
-        resolve({ close: () => socket.destroy() })
+        resolve({
+          write: (bytes) => void (socket.writable && socket.write(bytes)),
+          close: () => socket.destroy(),
+        })
       })
       socket.on('data', listener.data)
       socket.on('error', (error) => {

@@ -1,3 +1,4 @@
+import type { ChannelMap, Sent } from './channel-map.ts'
 import type { Channel, Quality } from './reading.ts'
 
 /** Limits of one channel, in its canonical unit. */
@@ -28,6 +29,13 @@ export const PLAUSIBLE_RANGE: Readonly<Record<Channel, readonly [number, number]
   'barometric-pressure': [50, 110],
 }
 
+/**
+ * Greatest believable change where none is stated. Dissolved ozone cannot rise faster than Q · C / V, all of the gas
+ * taken up: 500 mL/min of 100 µg/mL into 100 mL are 8.3 mg/L per s, the upper end of clinic practice (no source),
+ * rounded up. Nothing takes ozone out faster but lifting the probe, and that is no fall of potency either.
+ */
+export const GREATEST_CHANGE_PER_S: Readonly<Partial<Record<Channel, number>>> = { 'dissolved-ozone': 10 }
+
 /** A meter at its top often wavers by a last digit; 0.1 % of full scale below it still counts as topped out. */
 const FULL_SCALE_SHARE = 0.999
 
@@ -45,4 +53,28 @@ export const judge = (value: number, monoMs: number, limits: ChannelLimits, prev
       return 'implausible-rate'
   }
   return 'good'
+}
+
+/** What is stored of one number: as sent, in the canonical unit, and how far it can be believed. */
+export interface Assessed {
+  readonly raw: number | null
+  readonly value: number | null
+  readonly quality: Quality
+}
+
+/**
+ * A bound is no measurement. `>20` is the top of a range like any other: clipped, with the bound as its value.
+ * `<0.05` says only that the truth is below what the meter can tell: out of range, with the bound kept as sent and no
+ * value, because `clipped` means "at least this" wherever it is used, and 0 would be a number nobody measured.
+ */
+export const assess = (sent: Sent, map: ChannelMap, monoMs: number, previous?: Previous): Assessed => {
+  if (sent.kind === 'none') return { raw: null, value: null, quality: 'fault' }
+  const { raw } = sent
+  if (sent.kind === 'less-than') return { raw, value: null, quality: 'out-of-range' }
+  const mark = map.signal?.(raw)
+  if (mark === 'fault') return { raw, value: null, quality: 'fault' }
+  const value = map.convert(raw)
+  if (mark !== undefined) return { raw, value, quality: mark }
+  const quality = judge(value, monoMs, map.limits, previous)
+  return { raw, value, quality: sent.kind === 'at-least' && quality !== 'out-of-range' ? 'clipped' : quality }
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import type { PortConfig } from '../../ingest/config.ts'
+import type { LineSpeech } from '../../ingest/config-port.ts'
 import { createPipeline, type Outcome } from '../../ingest/pipeline.ts'
 import { toCanonical } from '../../ingest/reading/unit-conversion.ts'
 import { timeUs } from '../../ingest/units.ts'
@@ -7,7 +7,8 @@ import { timeUs } from '../../ingest/units.ts'
 const convert = (channel: 'dissolved-ozone' | 'fluid-temperature', unit: string) =>
   toCanonical(channel, unit) ?? Number
 
-const port: Pick<PortConfig, 'format' | 'instruments'> = {
+const port: LineSpeech = {
+  speaks: 'line',
   format: { delimiter: '\n', maxBytes: 128, checksum: 'none', startsInSync: true },
   instruments: [
     {

@@ -1,11 +1,13 @@
 import fc from 'fast-check'
 import { describe, expect, it } from 'vitest'
-import type { Frame } from '../../../ingest/frame/frame.ts'
+import type { Discarded, LineFrame } from '../../../ingest/frame/frame.ts'
 import { createLineFramer, type LineFormat } from '../../../ingest/frame/line-framer.ts'
 import { xorOf } from '../../../ingest/frame/xor-checksum.ts'
 
 const PLAIN: LineFormat = { delimiter: '\n', maxBytes: 64, checksum: 'none', startsInSync: true }
 const CHECKED: LineFormat = { delimiter: '\r\n', maxBytes: 64, checksum: 'xor', startsInSync: true }
+
+type Frame = LineFrame | Discarded
 
 const bytes = (text: string) => Buffer.from(text, 'latin1')
 const framesOf = (format: LineFormat, chunks: readonly Uint8Array[]): Frame[] => {

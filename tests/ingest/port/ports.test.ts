@@ -76,6 +76,7 @@ describe('a replayed capture', () => {
 
   it('gives the readings of the wire, the noise as a discard and the fault as a fault', async () => {
     const pipeline = createPipeline({
+      speaks: 'line',
       format: { delimiter: '\r\n', maxBytes: 128, checksum: 'xor', startsInSync: true },
       instruments: [
         {

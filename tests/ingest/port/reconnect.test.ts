@@ -15,6 +15,7 @@ const handPort = (refuse: () => boolean) => {
       if (refuse()) throw new Error('connection refused')
       listeners.push(listener)
       return {
+        write: () => {},
         close: () => {
           closes += 1
         },

@@ -1,0 +1,21 @@
+import type { RegisterValue } from './read-registers.ts'
+import { createWordOrderDoubt } from './word-order-doubt.ts'
+
+/** What the numbers of a port make doubtful in its wiring, channel by channel. */
+export const createDoubts = () => {
+  const watching = new Map<string, ReturnType<typeof createWordOrderDoubt>>()
+  const standing = new Map<string, string>()
+  return {
+    look: (instrument: string, values: readonly RegisterValue[]): void => {
+      for (const { channel, words } of values) {
+        const key = `${instrument}/${channel.channel}`
+        const watch = watching.get(key) ?? createWordOrderDoubt(channel)
+        watching.set(key, watch)
+        const doubt = watch(words)
+        if (doubt === undefined) standing.delete(key)
+        else standing.set(key, `${instrument}: ${doubt}`)
+      }
+    },
+    said: (): string | null => (standing.size === 0 ? null : [...standing.values()].join('; ')),
+  }
+}
