@@ -1,11 +1,9 @@
 import { spawnSync } from 'node:child_process'
 import { levenbergMarquardt } from 'ml-levenberg-marquardt'
-import { timeUs } from '../../ingest/units.ts'
-import type { AnalysisInput } from '../../server/analysis/input.ts'
-import { createLiveEstimator, liveEstimate } from '../../server/analysis/live.ts'
 import { exponentialShape, usualStepOf } from '../../server/fit/rate-shape.ts'
 import { fitSeparable, gramInverseOf } from '../../server/fit/separable-fit.ts'
 import { riseModel } from '../../server/fit/separable-model.ts'
+import { liveUpdateRows } from './live-updates.ts'
 import { type Row, timeOf } from './row.ts'
 
 const N = 3600
@@ -19,7 +17,7 @@ const rise = (() => {
   }
   const normal = () => Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform())
   const minutes = Float64Array.from({ length: N }, (_, i) => i / 60)
-  return { minutes, values: minutes.map((t) => 20 * (1 - Math.exp(-0.3 * t)) + 0.2 * normal()), normal }
+  return { minutes, values: minutes.map((t) => 20 * (1 - Math.exp(-0.3 * t)) + 0.2 * normal()) }
 })()
 
 /** The same fit by scipy in a process of its own: median ms of one call, import and start not counted. */
@@ -60,39 +58,6 @@ const mlMs = (): number => {
   )
 }
 
-/** Three hours at 1 Hz: bubbled for 20 min, standing since. */
-const longBatch = (): AnalysisInput => {
-  const n = 10_800
-  const timesS = Float64Array.from({ length: n }, (_, i) => i)
-  const potencyMgPerL = timesS.map((s) => {
-    const minute = s / 60
-    const truth = minute < 20 ? 20 * (1 - Math.exp(-0.3 * minute)) : 19.95 * 2 ** (-(minute - 20) / 90)
-    return truth + 0.2 * rise.normal()
-  })
-  return {
-    startUs: timeUs(0),
-    timesS,
-    potencyMgPerL,
-    temperature: { timesS, celsius: timesS.map(() => 20) },
-    events: [
-      { kind: 'ozone-on', atS: 0 },
-      { kind: 'ozone-off', atS: 1200 },
-      { kind: 'flow-off', atS: 1200 },
-    ],
-    probeLag: { tauS: 10, uS: 1 },
-    targetMgPerL: 5,
-    calibration: { uRelative: 0.03, uZeroMgPerL: 0.1 },
-    expectation: {
-      fluid: 'saline',
-      volumeMl: 250,
-      gas: { ugPerMl: 60, reference: 'normal-0c-101kpa' },
-      flowMlPerMin: 500,
-      temperatureC: 20,
-    },
-    nowS: n,
-  }
-}
-
 /** The least-squares kernel alone: estimates and covariance, from the same start as the peers. */
 const kernelFit = (): void => {
   const model = riseModel(rise.minutes, exponentialShape(usualStepOf(rise.minutes)))
@@ -104,10 +69,6 @@ export const benchFits = (): Row[] => {
   const kernel = timeOf(kernelFit, 200)
   const scipy = scipyMs()
   const ml = mlMs()
-  const batch = longBatch()
-  const afresh = timeOf(() => void liveEstimate(batch, 80), 20)
-  const keeping = createLiveEstimator()
-  const live = timeOf(() => void keeping(batch, 80), 20)
   return [
     {
       what: 'saturation fit of 3,600 readings, estimates and covariance',
@@ -123,19 +84,6 @@ export const benchFits = (): Row[] => {
       ratio: kernel / ml,
       budget: '≤ 0.02x',
     },
-    {
-      what: 'whole live update of a bench, 3 h at 1 Hz',
-      ours: `${live.toFixed(1)} ms`,
-      peer: scipy === undefined ? 'scipy is not installed' : `${scipy.toFixed(2)} ms one scipy fit of 1 h`,
-      ratio: scipy === undefined ? null : live / scipy,
-      budget: '≤ 5 ms',
-    },
-    {
-      what: 'the same with no finished phase kept',
-      ours: `${afresh.toFixed(1)} ms`,
-      peer: `${live.toFixed(1)} ms with the rise kept`,
-      ratio: afresh / live,
-      budget: 'none',
-    },
+    ...liveUpdateRows(scipy),
   ]
 }
