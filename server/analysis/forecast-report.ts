@@ -1,5 +1,6 @@
+import { type DecayState, HORIZON_MIN } from '../forecast/decay-state.ts'
 import { slowestRate } from '../forecast/rate-posterior.ts'
-import { type DecayState, HORIZON_MIN, type TimeToTarget, timeToTarget } from '../forecast/time-to-target.ts'
+import { type TimeToTarget, timeToTarget } from '../forecast/time-to-target.ts'
 import { type WarmingAhead, warmingAhead, warmingUnknown } from '../forecast/warming-ahead.ts'
 import { isoAt } from './batch-context.ts'
 import { temperatureCourse } from './batch-temperature.ts'

@@ -4,7 +4,7 @@ import { orderShape } from '../fit/rate-shape.ts'
 import { worthOf } from '../fit/residual-worth.ts'
 import { fitSeparable } from '../fit/separable-fit.ts'
 import { decayModel } from '../fit/separable-model.ts'
-import type { OrderOdds } from '../forecast/time-to-target.ts'
+import type { OrderOdds } from '../forecast/decay-state.ts'
 import type { DecayOrder } from '../model/decay-order.ts'
 
 /** First order is the rule; the others must earn their weight from the record. Engineering judgement. */

@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest'
 import { celsius } from '../../../ingest/units.ts'
+import type { DecayState } from '../../../server/forecast/decay-state.ts'
 import { normalCdf } from '../../../server/forecast/normal.ts'
 import { priorFromExpectation, priorFromHistory } from '../../../server/forecast/rate-prior.ts'
-import { type DecayState, timeToTarget } from '../../../server/forecast/time-to-target.ts'
+import { timeToTarget } from '../../../server/forecast/time-to-target.ts'
 import { type WarmingAhead, warmingAhead, warmingUnknown } from '../../../server/forecast/warming-ahead.ts'
 import { arrheniusFactor } from '../../../server/model/arrhenius.ts'
 
