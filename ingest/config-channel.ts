@@ -14,11 +14,20 @@ export const lineChannelOf = (c: ChannelSchema): LineChannel => ({
 })
 
 export const registerChannelOf = (c: ChannelSchema): RegisterChannel => ({
-  ...channelOf(c),
+  ...(c.type === 'float32' ? withFloatMark(channelOf(c)) : channelOf(c)),
   table: c.table ?? 'holding',
   register: c.register ?? 0,
   type: c.type ?? 'uint16',
   order: c.order ?? 'ABCD',
+})
+
+/** Least float32 with all its digits (IEEE 754-2019, 3.6: emin of binary32 is −126). */
+const LEAST_NORMAL = 2 ** -126
+
+/** A float below it is no measurement but something else in these registers: swapped words, NaN in the wrong order. */
+const withFloatMark = (map: ChannelMap): ChannelMap => ({
+  ...map,
+  signal: (sent) => (sent !== 0 && Math.abs(sent) < LEAST_NORMAL ? 'out-of-range' : map.signal?.(sent)),
 })
 
 const channelOf = (c: ChannelSchema): ChannelMap => {

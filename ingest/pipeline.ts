@@ -71,10 +71,15 @@ export const createPipeline = (speech: Speech): Pipeline => {
         if (!map) return 'unexpected-answer'
         const values = readRegisters(frame, map)
         doubts.look(map.instrument, values)
-        return values.map((value) => toReading(map, value, at))
+        return values.map((value) => inDoubt(toReading(map, value, at)))
       }
     }
   }
+
+  const inDoubt = (reading: NewReading): NewReading =>
+    reading.quality === 'good' && doubts.isDoubted(reading.series.instrument, reading.series.channel)
+      ? { ...reading, quality: 'out-of-range' }
+      : reading
 
   const outcomeOf = (frames: readonly Frame[], at: Arrival | undefined): Outcome => {
     const readings: NewReading[] = []

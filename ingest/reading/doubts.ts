@@ -1,4 +1,5 @@
 import type { RegisterValue } from './read-registers.ts'
+import type { Channel } from './reading.ts'
 import { createWordOrderDoubt } from './word-order-doubt.ts'
 
 /** What the numbers of a port make doubtful in its wiring, channel by channel. */
@@ -16,6 +17,8 @@ export const createDoubts = () => {
         else standing.set(key, `${instrument}: ${doubt}`)
       }
     },
+    /** A number in doubt is kept as it came, but nobody shall take it for a measurement. */
+    isDoubted: (instrument: string, channel: Channel): boolean => standing.has(`${instrument}/${channel}`),
     said: (): string | null => (standing.size === 0 ? null : [...standing.values()].join('; ')),
   }
 }

@@ -52,6 +52,13 @@ describe('the wiring of a Modbus unit', () => {
     expect(port?.instruments[0]?.channels[0]?.convert(10), 'number × scale + offset').toBe(21)
   })
 
+  it('marks a float that is too small to be one', () => {
+    const signal = read(GOOD).ports[0]?.instruments[0]?.channels[0]?.signal
+    // 23.5 with its words swapped (Python: struct.unpack('>f', bytes.fromhex('000041bc')))
+    expect(signal?.(2.358105055765802e-41)).toBe('out-of-range')
+    expect([0, 1e-30, -0.02].map((sent) => signal?.(sent))).toEqual([undefined, undefined, undefined])
+  })
+
   it.each([
     [40_001, 'holding', 0],
     [40_108, 'holding', 107],

@@ -10,6 +10,8 @@ export const canPair =
 export interface Cable {
   readonly tty: string
   send(bytes: string | Buffer): boolean
+  /** What the program sends to the instrument. */
+  onBytes(listener: (bytes: Buffer) => void): void
   /** Out of its socket: the device and its link are gone. */
   pull(): Promise<void>
 }
@@ -18,10 +20,11 @@ const plugged = new Set<ChildProcess>()
 
 export const plugIn = async (link: string): Promise<Cable> => {
   const socat = spawn('socat', ['-', `pty,raw,echo=0,link=${link}`], {
-    stdio: ['pipe', 'ignore', 'ignore'],
+    stdio: ['pipe', 'pipe', 'ignore'],
   })
   plugged.add(socat)
   socat.stdin.on('error', () => {})
+  socat.stdout.resume()
   const tty = await until(`${link} to appear`, () => existsSync(link) && readlinkSync(link))
   return {
     tty,
@@ -30,6 +33,7 @@ export const plugIn = async (link: string): Promise<Cable> => {
       socat.stdin.write(bytes)
       return true
     },
+    onBytes: (listener) => void socat.stdout.on('data', listener),
     pull: async () => {
       const gone = new Promise((resolve) => socat.once('exit', resolve))
       socat.kill('SIGTERM')

@@ -54,6 +54,12 @@ describe('numbers that look like swapped words', () => {
     ).toBeUndefined()
   })
 
+  it('are not suspected after one odd number, the first there is', () => {
+    expect(last(channel('ABCD'), [swapped(23.4)])).toBeUndefined()
+    expect(last(channel('ABCD'), falling.slice(0, 4).map(swapped))).toBeUndefined()
+    expect(last(channel('ABCD'), falling.slice(0, 5).map(swapped))).toBeDefined()
+  })
+
   it('are not blamed on the order when no other order makes sense of them', () => {
     expect(
       last(
