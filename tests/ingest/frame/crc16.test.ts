@@ -5,7 +5,7 @@ const bytesOf = (hex: string) => Array.from(Buffer.from(hex.replaceAll(' ', ''),
 
 describe('CRC-16 of Modbus', () => {
   it.each([
-    // check value of CRC-16/MODBUS in the catalogue of parametrised CRC algorithms (R. Cook)
+    // the check value that catalogues of CRCs give for CRC-16/MODBUS, from memory; the same by the Python program below
     [Buffer.from('123456789').toString('hex'), 0x4b37],
     // the serial line guide's own example, from memory
     ['02 07', 0x1241],

@@ -42,7 +42,7 @@ describe('a 4-20 mA signal', () => {
 })
 
 describe('a Pt100', () => {
-  /** Ω, from public tables of IEC 60751, as printed to two decimals, and the standard's polynomial worked out in Python to four. */
+  /** Ω: the polynomial of IEC 60751 with its coefficients (public reprints), worked out in Python and rounded to 4 decimals. */
   const TABLE: readonly [number, number][] = [
     [-200, 18.5201],
     [-40, 84.2707],
