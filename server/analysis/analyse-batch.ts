@@ -2,9 +2,9 @@ import { decide } from '../verdict/decision.ts'
 import { isoAt } from './batch-context.ts'
 import { finiteReport } from './finite-report.ts'
 import { type BatchFits, fitBatch } from './fit-batch.ts'
-import { describeForecast, forecastFrom } from './forecast-report.ts'
+import { describeForecast, type Forecast, forecastFrom } from './forecast-report.ts'
 import type { AnalysisInput } from './input.ts'
-import { potencyNow } from './potency-now.ts'
+import { type PotencyNow, potencyNow } from './potency-now.ts'
 import type { Analysis } from './schema.ts'
 import { setAsideList } from './set-aside.ts'
 import { verdictsOf } from './verdict-report.ts'
@@ -13,25 +13,41 @@ import { verdictsOf } from './verdict-report.ts'
 export const analyseBatch = (input: AnalysisInput): Analysis => describeBatch(fitBatch(input))
 
 /** Writes the fits of a batch down as the document others read. */
-export const describeBatch = (fits: BatchFits): Analysis => ({
+export const describeBatch = (fits: BatchFits, last = lastForecast(fits)): Analysis => ({
   schema: 'spargewatch.analysis/1',
   readings: fits.readings.values.length,
   set_aside: setAsideList(fits.input, fits.readings, fits.aside),
   phases: fits.results.map((r) => finiteReport(r.report)),
-  ...targetPart(fits),
+  ...targetPart(fits, last),
   verdicts: verdictsOf(fits),
   notes: [...fits.readings.notes, ...disagreementNotes(fits)],
 })
 
-/** Forecast and decision at the last moment the batch is known: now, or the last reading if that is earlier. */
-const targetPart = (fits: BatchFits): Pick<Analysis, 'forecast' | 'decision'> => {
+export interface LastForecast {
+  readonly atS: number
+  readonly target: number
+  readonly potency: PotencyNow | undefined
+  readonly forecast: Forecast
+}
+
+/** The forecast at the last moment the batch is known: now, or the last reading if that is earlier. */
+export const lastForecast = (fits: BatchFits): LastForecast | undefined => {
   const { input, results } = fits
   const target = input.targetMgPerL
-  if (target === undefined) return {}
+  if (target === undefined) return undefined
   const result = results.at(-1)
   const atS = Math.min(input.nowS, fits.readings.timesS.at(-1) ?? input.nowS)
   const potency = potencyNow(fits, result, atS)
-  const forecast = describeForecast(input, forecastFrom(fits, result, potency, atS, target), atS, target)
+  return { atS, target, potency, forecast: forecastFrom(fits, result, potency, atS, target) }
+}
+
+const targetPart = (
+  { input }: BatchFits,
+  last: LastForecast | undefined,
+): Pick<Analysis, 'forecast' | 'decision'> => {
+  if (last === undefined) return {}
+  const { atS, target, potency } = last
+  const forecast = describeForecast(input, last.forecast, atS, target)
   if (potency === undefined) return { forecast }
   const { word, lower, upper } = decide(potency, target, input.calibration)
   return { forecast, decision: { target_mg_l: target, word, lower_mg_l: lower, upper_mg_l: upper } }

@@ -1,5 +1,5 @@
 import { calibrationU, decide } from '../verdict/decision.ts'
-import { describeBatch } from './analyse-batch.ts'
+import { describeBatch, type LastForecast, lastForecast } from './analyse-batch.ts'
 import { CLIPPED } from './aside.ts'
 import { batchMemory } from './batch-memory.ts'
 import { fittedCurves } from './curves.ts'
@@ -18,6 +18,8 @@ const FRESH_INTERVALS = 5
 const FRESH_S = 5
 /** A fit is not run further past its last reading than this. */
 const LONGEST_ESTIMATE_S = 3600
+/** A reading this recent stands for now, s. */
+const MOMENT_S = 1.5
 const NORMAL_TWO_SIDED = 1.959964
 
 /** Everything the live screen shows of one bench, from the readings and entries up to `nowS`. Pure. */
@@ -42,18 +44,19 @@ const estimateFrom = (fits: BatchFits, curvePoints: number): LiveEstimate => {
   const potency = livePotency(fits, result, now, isDiscarded)
   const shown = potency.kind === 'none' ? undefined : now
   const noise = noiseSeen(fits)
+  const last = lastForecast(fits)
   return {
     phase: isDiscarded ? 'discarded' : (result?.kind ?? 'idle'),
     ...(result === undefined ? {} : { phaseStartedS: result.phase.startS }),
     potency,
-    timeLeft: timeLeft(fits, result, shown, isDiscarded),
+    timeLeft: timeLeft(fits, result, shown, isDiscarded, last),
     ...(shown === undefined || result === undefined ? {} : { trendMgPerLPerMin: shown.slope }),
     ...plateauPart(result, shown),
     ...(input.targetMgPerL === undefined || shown === undefined
       ? {}
       : { decision: decisionOf(input, shown, input.targetMgPerL) }),
     ...(noise === undefined ? {} : { noise }),
-    analysis: describeBatch(fits),
+    analysis: describeBatch(fits, last),
     curves: curvePoints > 0 ? fittedCurves(fits, curvePoints) : [],
   }
 }
@@ -109,17 +112,23 @@ const timeLeft = (
   result: PhaseResult | undefined,
   now: PotencyNow | undefined,
   isDiscarded: boolean,
+  last: LastForecast | undefined,
 ): TimeLeft => {
   const target = fits.input.targetMgPerL
   if (target === undefined) return { kind: 'no-target' }
   if (isDiscarded) return { kind: 'refused', why: 'nothing-left' }
-  const forecast = forecastFrom(fits, result, now, fits.input.nowS, target)
+  const { nowS } = fits.input
+  const sinceS = nowS - (last?.atS ?? nowS)
+  // a forecast made a moment ago needs no second one: its crossing is that much nearer
+  const isShared = last !== undefined && now !== undefined && result !== undefined && sinceS <= MOMENT_S
+  const forecast = isShared ? last.forecast : forecastFrom(fits, result, now, nowS, target)
   if (forecast.kind === 'refused') return forecast
+  const left = (minutes: number) => Math.max(0, 60 * minutes - (isShared ? sinceS : 0))
   return {
     kind: 'until',
-    expectedS: 60 * forecast.expected,
-    earlyS: 60 * forecast.early,
-    ci95S: [60 * forecast.ci95[0], 60 * forecast.ci95[1]],
+    expectedS: left(forecast.expected),
+    earlyS: left(forecast.early),
+    ci95S: [left(forecast.ci95[0]), left(forecast.ci95[1])],
     basis: forecast.basis,
     ifOffNow: forecast.ifOffNow,
   }
