@@ -3,6 +3,7 @@ import { printCoverage } from './coverage.ts'
 import { benchFirstView } from './first-view.ts'
 import { benchFits } from './fits.ts'
 import { printForecastTable } from './forecast-table.ts'
+import { printIntervalTable } from './interval-table.ts'
 import { benchLineToScreen } from './line-to-screen.ts'
 import { benchLogging } from './logging.ts'
 import { printPhaseTable } from './phase-table.ts'
@@ -31,6 +32,7 @@ const PARTS: Readonly<Record<string, Part>> = {
   view: benchFirstView,
   start: benchStart,
   coverage: table(printCoverage, printCalibratedCoverage),
+  intervals: table(printIntervalTable),
   forecast: table(printForecastTable),
   spot: table(printSpotTable),
   phases: table(printPhaseTable),

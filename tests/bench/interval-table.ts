@@ -1,0 +1,224 @@
+import { analyseBatch } from '../../server/analysis/analyse-batch.ts'
+import type { AnalysedPhase, Quantity } from '../../server/analysis/schema.ts'
+import { START_US } from '../server/analysis/batch-input.ts'
+import { type NoiseRecipe, noiseOf, randomFrom } from '../server/fit/random.ts'
+import { halfLifeLimit, readingAt, riseLimits, type Truth } from './interval-truth.ts'
+import { percent, printTable } from './table.ts'
+
+/** A kind of noise and what else is wrong with the readings. */
+export interface Trouble {
+  readonly name: string
+  readonly noise: NoiseRecipe
+  readonly lagS?: number
+  readonly spikes?: number
+  readonly missing?: number
+  readonly rounding?: number
+}
+
+const white: NoiseRecipe = { sd: 0.2, correlationS: 0, white: 1 }
+const slow: NoiseRecipe = { sd: 0.2, correlationS: 20, white: 0 }
+/** A slow part of 0.2 and a white part of 0.05 mg/L. */
+const mixed: NoiseRecipe = {
+  sd: Math.hypot(0.2, 0.05),
+  correlationS: 20,
+  white: 0.05 ** 2 / (0.2 ** 2 + 0.05 ** 2),
+}
+const U_LAG_S = 3
+
+export const TROUBLES: readonly Trouble[] = [
+  { name: 'white', noise: white },
+  { name: 'AR(1) 20 s', noise: slow },
+  { name: 'AR(1) + white, rounded 0.01', noise: mixed, rounding: 0.01 },
+  { name: 'AR(1), probe lag 30 ± 3 s', noise: slow, lagS: 30 },
+  { name: 'AR(1), 2 % spikes', noise: slow, spikes: 0.02 },
+  { name: 'AR(1), 10 % missing in gaps', noise: slow, missing: 0.1 },
+]
+
+interface Scene {
+  readonly name: string
+  readonly riseMin: number
+  readonly riseRate: number
+  /** Minutes of decay that are seen. */
+  readonly decayMin: number
+  readonly of: readonly Judged[]
+  /** True: the scatter of this meter is known from its earlier batches, as it is after a clinic's first few. */
+  readonly history?: boolean
+}
+
+const JUDGED = ['plateau', 'k', 't95', 'half-life'] as const
+type Judged = (typeof JUDGED)[number]
+
+export const SCENES: readonly Scene[] = [
+  { name: '20 min rise', riseMin: 20, riseRate: 0.3, decayMin: 40, of: ['plateau', 'k', 't95'] },
+  { name: '40 min decay', riseMin: 20, riseRate: 0.3, decayMin: 40, of: ['half-life'] },
+  ...[false, true].flatMap((history): Scene[] => {
+    const known = history ? ', scatter known' : ''
+    return [
+      {
+        name: `5 min rise${known}`,
+        riseMin: 5,
+        riseRate: 0.5,
+        decayMin: 1,
+        of: ['plateau', 'k', 't95'],
+        history,
+      },
+      ...[3, 5, 10].map((decayMin) => ({
+        name: `first ${decayMin} min of decay${known}`,
+        riseMin: 20,
+        riseRate: 0.3,
+        decayMin,
+        of: ['half-life' as const],
+        history,
+      })),
+    ]
+  }),
+]
+
+export interface Counted {
+  readonly about: Judged
+  given: number
+  held: number
+  /** Width of each interval over that of the Cramér-Rao limit. */
+  readonly widths: number[]
+}
+
+/** How often the 95 % intervals of one scene hold the truth, and how wide they are beside the Cramér-Rao limit. */
+export const countIntervals = (scene: Scene, trouble: Trouble, replicates: number): Counted[] => {
+  const counted = scene.of.map((about): Counted => ({ about, given: 0, held: 0, widths: [] }))
+  const limits = new Map<Judged, number>()
+  for (let seed = 1; seed <= replicates; seed++) {
+    const batch = draw(scene, trouble, seed)
+    const { phases } = analyseBatch(batch.input)
+    for (const count of counted) {
+      const interval = intervalOf(phases, count.about)
+      if (interval === undefined) continue
+      const value = truthOf(scene, count.about)
+      count.given++
+      if (interval.low <= value && value <= interval.high) count.held++
+      const limit = trouble.missing === undefined ? limits.get(count.about) : undefined
+      const sd = limit ?? limitOf(batch, trouble, count.about)
+      limits.set(count.about, sd)
+      const width =
+        count.about === 'plateau' ? interval.high - interval.low : Math.log(interval.high / interval.low)
+      count.widths.push(width / (2 * 1.959964 * sd))
+    }
+  }
+  return counted
+}
+
+const PLATEAU = 20
+const HALF_LIFE_MIN = 30
+
+const truthOf = ({ riseRate }: Scene, about: Judged): number =>
+  ({ plateau: PLATEAU, k: riseRate, t95: Math.log(20) / riseRate, 'half-life': HALF_LIFE_MIN })[about]
+
+const draw = (scene: Scene, trouble: Trouble, seed: number) => {
+  const { riseMin, riseRate, decayMin } = scene
+  const { uniform, normal } = randomFrom(104_729 * seed)
+  const stated = trouble.lagS ?? 0
+  const lagS = stated === 0 ? 0 : stated + U_LAG_S * normal()
+  const truth: Truth = { riseMin, riseRate, plateau: PLATEAU, halfLifeMin: HALF_LIFE_MIN, lagS }
+  const n = Math.round(60 * (riseMin + decayMin))
+  const noise = noiseOf(n, trouble.noise, 7919 * seed)
+  const isKept = keeper(n, trouble.missing ?? 0, uniform)
+  const seconds = Float64Array.from(Array.from({ length: n }, (_, i) => i).filter(isKept))
+  const step = trouble.rounding ?? 0
+  const values = seconds.map((s) => {
+    const spike = uniform() < (trouble.spikes ?? 0) ? 4 : 0
+    const value = readingAt(truth, s / 60) + (noise[s] ?? 0) + spike
+    return step > 0 ? Math.round(value / step) * step : value
+  })
+  const offS = 60 * riseMin
+  return {
+    truth: { ...truth, lagS: stated },
+    seconds,
+    offS,
+    input: {
+      startUs: START_US,
+      timesS: seconds,
+      potencyMgPerL: values,
+      events: [
+        { kind: 'ozone-on' as const, atS: 0 },
+        { kind: 'ozone-off' as const, atS: offS },
+        { kind: 'flow-off' as const, atS: offS },
+      ],
+      nowS: n,
+      probeLag: { tauS: stated, uS: stated === 0 ? 0 : U_LAG_S },
+      ...(scene.history === true ? { noiseHistory: historyOf(trouble.noise) } : {}),
+    },
+  }
+}
+
+const historyOf = ({ sd, correlationS, white: whiteFraction }: NoiseRecipe) => ({
+  sdMgPerL: sd,
+  correlationTimeS: correlationS,
+  whiteFraction,
+})
+
+/** Gaps of half a minute at random places until the part is missing. */
+const keeper = (n: number, part: number, uniform: () => number): ((second: number) => boolean) => {
+  const missing = new Set<number>()
+  while (missing.size < part * n) {
+    const from = Math.floor(uniform() * (n - 30))
+    for (let s = from; s < from + 30; s++) missing.add(s)
+  }
+  return (second) => !missing.has(second)
+}
+
+const limitOf = (
+  { truth, seconds, offS }: ReturnType<typeof draw>,
+  { noise }: Trouble,
+  about: Judged,
+): number => {
+  if (about === 'half-life')
+    return halfLifeLimit(
+      truth,
+      seconds.filter((s) => s >= offS).map((s) => (s - offS) / 60),
+      noise,
+      U_LAG_S,
+    )
+  const limits = riseLimits(
+    truth,
+    seconds.filter((s) => s < offS).map((s) => s / 60),
+    noise,
+    U_LAG_S,
+  )
+  return { plateau: limits.plateau, k: limits.lnRate, t95: limits.lnT95 }[about]
+}
+
+const intervalOf = (phases: readonly AnalysedPhase[], about: Judged) => {
+  const rise = phases.find((p) => p.kind === 'rise')
+  const decay = phases.find((p) => p.kind === 'decay')
+  const quantity: Quantity | undefined = {
+    plateau: rise?.plateau_mg_l,
+    k: rise?.rate_per_min,
+    t95: rise?.t95_min,
+    'half-life': decay?.half_life_min,
+  }[about]
+  return quantity !== undefined && 'value' in quantity
+    ? { low: quantity.ci95[0], high: quantity.ci95[1] }
+    : undefined
+}
+
+export const medianOf = (values: readonly number[]): number =>
+  [...values].sort((a, b) => a - b)[values.length >> 1] ?? Number.NaN
+
+/** Every scene under every trouble. About 10 ms a replicate and row. */
+export const printIntervalTable = (replicates = 100): void => {
+  console.log(
+    `95 % intervals (type A) of whole batches, sd 0.2 mg/L, 1 Hz: ${replicates} batches a row, seeds 1 to ${replicates}; width: median over the Cramér-Rao limit of that noise`,
+  )
+  const rows = SCENES.flatMap((scene) =>
+    TROUBLES.flatMap((trouble) =>
+      countIntervals(scene, trouble, replicates).map((c) => [
+        scene.name,
+        trouble.name,
+        c.about,
+        percent(c.given, replicates),
+        percent(c.held, c.given),
+        c.given === 0 ? '-' : medianOf(c.widths).toFixed(2),
+      ]),
+    ),
+  )
+  printTable(['batch', 'readings', 'of', 'given %', 'covered % of given', 'width / limit'], rows)
+}

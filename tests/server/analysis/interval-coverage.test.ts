@@ -1,0 +1,30 @@
+import { describe, expect, it } from 'vitest'
+import { countIntervals, medianOf, SCENES, TROUBLES } from '../../bench/interval-table.ts'
+
+const REPLICATES = 60
+/** Of 60 intervals that hold the truth with 95 %, at least 51 do in 997 of 1,000 runs (binomial). */
+const LEAST = 51
+/** The bench's goal is 1.25; the median of sixty widths wanders by a few percent. */
+const WIDEST = 1.35
+
+const scenes = SCENES.filter((s) => ['20 min rise', '40 min decay'].includes(s.name) || s.history === true)
+const cases = scenes.flatMap((scene) =>
+  TROUBLES.filter((t) => t.lagS === undefined && t.noise.correlationS > 0).map((trouble) => ({
+    scene,
+    trouble,
+    name: `${scene.name}, ${trouble.name}`,
+  })),
+)
+
+describe('the intervals of a whole batch, through the analysis itself', () => {
+  it.each(cases.filter(({ trouble }) => trouble.rounding !== undefined || trouble.missing !== undefined))(
+    'hold the truth as often as they say, hardly wider than they must be: $name',
+    ({ scene, trouble }) => {
+      for (const { about, given, held, widths } of countIntervals(scene, trouble, REPLICATES)) {
+        expect(given, `${about}: given`).toBeGreaterThan(0.75 * REPLICATES)
+        expect(held, `${about}: held`).toBeGreaterThanOrEqual(LEAST - (REPLICATES - given))
+        expect(medianOf(widths), `${about}: width`).toBeLessThan(WIDEST)
+      }
+    },
+  )
+})
