@@ -55,5 +55,10 @@ const requirement = (issue: z.core.$ZodIssue): string => {
   return /^needs /.test(message) ? message : `needs another value (${message})`
 }
 
+/** A user in an address may have brought a password along, which is not for the log. */
+const USER_IN_ADDRESS = /\/\/[^/@\s"]*@/g
+
 const shown = (value: unknown): string =>
-  value === undefined ? 'nothing' : (JSON.stringify(value) ?? String(value)).slice(0, 80)
+  value === undefined
+    ? 'nothing'
+    : (JSON.stringify(value) ?? String(value)).replace(USER_IN_ADDRESS, '//(hidden)@').slice(0, 80)

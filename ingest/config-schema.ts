@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { influxSchema } from './config-influx.ts'
 import { CHANNELS } from './reading/reading.ts'
 import { REGISTER_TYPES, WORD_ORDERS } from './reading/register-value.ts'
 
@@ -151,6 +152,7 @@ export const fileSchema = z.strictObject({
     .strictObject({
       kind: z.literal('sqlite').default('sqlite'),
       commit_interval_ms: z.number().int().min(5).max(5000).default(50),
+      influx: influxSchema.optional(),
     })
     .prefault({}),
 })

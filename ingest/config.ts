@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { LineCounter, parseDocument } from 'yaml'
 import { faultsOf, referencesOf } from './config-faults.ts'
+import { type InfluxTarget, influxTargetOf } from './config-influx.ts'
 import { type PortConfig, portOf } from './config-port.ts'
 import { type FileSchema, fileSchema } from './config-schema.ts'
 import { IngestError, messageOf } from './errors.ts'
@@ -12,6 +13,8 @@ export interface IngestConfig {
   readonly simulated: boolean
   readonly ports: readonly PortConfig[]
   readonly commitIntervalMs: number
+  /** Where readings are forwarded to; null when they stay on this machine. */
+  readonly influx: InfluxTarget | null
 }
 
 const CONFIG_FILE = 'spargewatch.yaml'
@@ -51,5 +54,6 @@ const toConfig = (file: FileSchema, home: string): IngestConfig => ({
   site: file.site.name,
   simulated: file.site.simulated,
   commitIntervalMs: file.store.commit_interval_ms,
+  influx: file.store.influx === undefined ? null : influxTargetOf(file.store.influx, home),
   ports: Object.entries(file.ports).map(([name, port]) => portOf(name, port, file, home)),
 })

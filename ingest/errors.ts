@@ -2,6 +2,8 @@
 export type IngestErrorCode =
   | 'config-invalid'
   | 'config-unreadable'
+  | 'secrets-invalid'
+  | 'influx-failed'
   | 'store-newer'
   | 'store-other-kind'
   | 'store-not-durable'

@@ -12,6 +12,7 @@ import { build, install, root } from '../server/launch/set-up.mjs'
 const PARTS = [
   { command: 'chromium', packageName: 'chromium', tests: 'browser' },
   { command: 'socat', packageName: 'socat', tests: 'serial' },
+  { command: 'influxd', packageName: 'influxdb', tests: 'InfluxDB' },
 ]
 
 const strict = process.env.CI === 'true'
