@@ -28,6 +28,7 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   'hand-over': 'Handed over',
   alarm: 'Alarm',
   calibration: 'Calibration',
+  'instrument-check': 'Instrument check',
   'from-daemon': 'From the logging program',
 }
 
@@ -78,6 +79,8 @@ export const entryWords = (entry: EntryView): string => {
       return `to ${data['to']}`
     case 'calibration':
       return `${data['instrument']}, ${data['channel']}: slope ${data['slope']}, zero ${data['zero']}, ${data['method']}`
+    case 'instrument-check':
+      return `${data['kind']} ${data['instrument']} against ${data['reference']}: ${data['found']} for ${data['expected']} ${data['unit']}, limit ${data['limit']}, ${data['passed'] === true ? 'passed' : 'failed'}`
     case 'from-daemon':
       return daemonWords(String(data['kind']), data['detail'])
     case 'ozone-on':

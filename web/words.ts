@@ -71,6 +71,10 @@ const NOT_LIVE: Readonly<Record<NotLive, NotLiveWords>> = {
     head: 'Over the meter’s range',
     todo: 'The meter cannot show more. Set a higher range, or dilute an aliquot and measure it with a test kit.',
   },
+  'below-range': {
+    head: 'Under the meter’s range',
+    todo: 'The meter cannot show so little. Where a number matters, measure an aliquot with a finer test kit.',
+  },
   'probe-out': { head: 'Probe is out', todo: 'Put the probe back, then tap “Probe in”.' },
   settling: { head: 'Still settling', todo: 'Wait: the probe has not settled yet.' },
   'no-reading': {

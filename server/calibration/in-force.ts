@@ -5,27 +5,22 @@ export interface CalibrationInForce {
   readonly data: EntryData<'calibration'>
 }
 
-/** The calibration of an instrument's channel that applies to a reading taken at `at`: the newest one before it. */
-export const calibrationInForce = (
-  calibrations: readonly Entry[],
+/** Calibrations of one channel of one instrument in the order of their time; of one moment, in the order entered. */
+export const calibrationsOf = (
+  entries: readonly Entry[],
   instrument: string,
   channel: string,
-  at: string,
-): CalibrationInForce | undefined => {
-  let found: CalibrationInForce | undefined
-  for (const entry of calibrations) {
-    if (
-      entry.kind !== 'calibration' ||
-      entry.data.instrument !== instrument ||
-      entry.data.channel !== channel
+): readonly CalibrationInForce[] =>
+  entries
+    .flatMap((entry) =>
+      entry.kind === 'calibration' && entry.data.instrument === instrument && entry.data.channel === channel
+        ? [{ at: entry.happened_at, data: entry.data }]
+        : [],
     )
-      continue
-    if (entry.happened_at <= at && (!found || entry.happened_at >= found.at))
-      found = { at: entry.happened_at, data: entry.data }
-  }
-  return found
-}
+    .sort((a, b) => Date.parse(a.at) - Date.parse(b.at))
 
-/** true value = (reading − zero) / slope. Stored readings stay as they are; this applies where they are used. */
-export const calibrated = (reading: number, calibration: CalibrationInForce | undefined): number =>
-  calibration === undefined ? reading : (reading - calibration.data.zero) / calibration.data.slope
+/** The one that applies to a reading taken at `atMs`: the newest not after it. Stored readings stay as they are. */
+export const inForceAt = (
+  calibrations: readonly CalibrationInForce[],
+  atMs: number,
+): CalibrationInForce | undefined => calibrations.findLast((c) => Date.parse(c.at) <= atMs)

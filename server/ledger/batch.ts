@@ -135,6 +135,11 @@ const probeOutSpans = (entries: readonly Entry[]): { from: string; to: string | 
   return spans
 }
 
+export const fluidOf = ({ settings }: Pick<Batch, 'settings'>) => ({
+  fluid: settings.fluid,
+  detail: settings.fluid_detail,
+})
+
 /** What the gas is doing, from the entries alone, and since when. */
 export const gasState = (batch: Batch): { kind: GasState; since: string } => {
   if (batch.discardedAt) return { kind: 'discarded', since: batch.discardedAt }

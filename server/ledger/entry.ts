@@ -1,4 +1,8 @@
 import { z } from 'zod'
+import { calibrationDetails, instrumentCheck } from './calibration-entry.ts'
+import { text } from './text.ts'
+
+export { text } from './text.ts'
 
 /**
  * Ledger entries: what people and the program did. Append-only; nothing is ever edited or deleted.
@@ -14,17 +18,6 @@ export const GAS_REFERENCES = [
   'ambient',
 ] as const
 
-/** Half a character has no UTF-8 form: stored and read back it would be another text, with another hash. */
-const NOT_TEXT = /\p{Surrogate}|(?![\t\n\r])\p{Control}/u
-
-/** What a person typed: not empty, not endless, and the same when it is read back. */
-export const text = (max: number) =>
-  z
-    .string()
-    .trim()
-    .min(1)
-    .max(max)
-    .refine((typed) => !NOT_TEXT.test(typed), 'needs text without control characters')
 const positive = (max: number) => z.number().positive().max(max)
 
 export const gasSetting = z.strictObject({
@@ -82,6 +75,12 @@ export const calibration = z.strictObject({
   u_tau_s: z.number().min(0).max(300).optional(),
   method: text(120),
   fluid: z.enum(['saline', 'distilled', 'filtered', 'other']).optional(),
+  fluid_detail: text(80).optional(),
+  senses: z.enum(['activity', 'concentration']).optional().meta({
+    description:
+      'what the probe answers to: activity (behind a membrane; depends on salt and temperature) or concentration',
+  }),
+  ...calibrationDetails,
 })
 
 const nothing = z.strictObject({})
@@ -117,6 +116,7 @@ export const ENTRY_DATA = {
     text: text(300),
   }),
   calibration,
+  'instrument-check': instrumentCheck,
   'from-daemon': z.strictObject({
     event: z.number().int(),
     kind: text(40),

@@ -1,6 +1,5 @@
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { AnalysisEvent, AnalysisInput, BatchHistory, NoiseHistory } from '../analysis/input.ts'
-import type { CalibrationInForce } from '../calibration/in-force.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { ExpectationInput } from '../model/expectation.ts'
@@ -22,7 +21,6 @@ export interface InputParts {
   readonly startUs: TimeUs
   readonly potency: ChannelMemory
   readonly temperature: ChannelMemory
-  readonly calibration: CalibrationInForce | undefined
   readonly fullScaleMgL: number | null
   readonly history: BatchHistory | undefined
   readonly noise: NoiseHistory | undefined
@@ -33,10 +31,10 @@ export interface InputParts {
 
 /** A batch and its readings, in the form the kinetics take. */
 export const analysisInput = (parts: InputParts): AnalysisInput => {
-  const { batch, potency, temperature, calibration } = parts
+  const { batch, potency, temperature } = parts
   const byHand = potency.values.length === 0 ? handReadings(parts) : undefined
   const expectation = expectationInput(batch, meanOf(temperature.values.view()))
-  const tau = calibration?.data.tau_s
+  const probeLag = potency.tally.probeLag()
   return {
     // moments that come out are told by the wall clock as it goes now: people compare them with it
     startUs: timeUs(parts.startUs + sumOfStepsUs(stepsWithin(batch, parts.clockSteps))),
@@ -47,11 +45,11 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
       ? { temperature: { timesS: temperature.timesS.view(), celsius: temperature.values.view() } }
       : {}),
     events: events(parts),
-    ...(tau === undefined ? {} : { probeLag: { tauS: tau, uS: calibration?.data.u_tau_s ?? tau * 0.1 } }),
+    ...(probeLag === undefined ? {} : { probeLag }),
     ...(parts.fullScaleMgL === null ? {} : { rangeMaxMgPerL: parts.fullScaleMgL }),
     ...(batch.settings.target_mg_l === undefined ? {} : { targetMgPerL: batch.settings.target_mg_l }),
     ...(expectation ? { expectation } : {}),
-    ...calibrationPart(calibration, byHand),
+    ...calibrationPart(potency, byHand),
     ...(parts.history ? { history: parts.history } : {}),
     ...(parts.noise ? { noiseHistory: parts.noise } : {}),
     rulesOfThumb: parts.rulesOfThumb,
@@ -67,6 +65,14 @@ export const entryElapsedS = (
 ): number => {
   const stepped = sumOfStepsUs(clockSteps.filter((step) => step.seq < entry.seq))
   return (Date.parse(entry.happened_at) * 1000 - startUs - stepped) / 1e6
+}
+
+/** Where on the axis the batch's own readings begin: at the first ozone-on, until then at the opening. */
+export const fillStartS = (batch: Batch, startUs: TimeUs, clockSteps: readonly Entry[]): number => {
+  const first =
+    batch.entries.find((e) => e.kind === 'ozone-on' && !batch.undone.has(e.id)) ??
+    batch.entries.find((e) => e.kind === 'batch-opened')
+  return first ? entryElapsedS(first, startUs, stepsWithin(batch, clockSteps)) : 0
 }
 
 const ANALYSED = new Set([
@@ -105,17 +111,16 @@ const handReadings = ({ batch, startUs }: InputParts) => {
 
 /**
  * A meter answers for itself through its calibration on file; values typed in, through the uncertainty of their method,
- * which errs the same way every time. With neither there is nothing to hold a statement against: not calibrated.
+ * which errs the same way every time. With neither, or with readings in this batch that no calibration was in force for, there is nothing to hold a statement against: not calibrated.
  */
 const calibrationPart = (
-  calibration: CalibrationInForce | undefined,
+  { tally }: ChannelMemory,
   byHand: ReturnType<typeof handReadings>,
 ): Pick<AnalysisInput, 'calibration'> => {
   if (byHand)
     return byHand.isStated ? { calibration: { uRelative: byHand.uPercent / 100, uZeroMgPerL: 0 } } : {}
-  if (!calibration) return {}
-  const { u_slope_percent, u_zero } = calibration.data
-  return { calibration: { uRelative: u_slope_percent / 100, uZeroMgPerL: u_zero } }
+  const u = tally.uncertainty()
+  return u === undefined ? {} : { calibration: { uRelative: u.uRelative, uZeroMgPerL: u.uZero } }
 }
 
 /** When a method's uncertainty was not stated: a field test kit read by eye, from memory. */

@@ -1,5 +1,6 @@
 import type { Quality, Reading } from '../../ingest/reading/reading.ts'
-import { type CalibrationInForce, calibrated } from '../calibration/in-force.ts'
+import { type Correcting, type Correction, corrected, UNCORRECTED } from '../calibration/correction.ts'
+import { CalibrationTally } from '../calibration/tally.ts'
 import { Column } from './column.ts'
 import { type Elapsed, elapsedOf } from './elapsed.ts'
 
@@ -10,6 +11,9 @@ export interface Newest {
   readonly quality: Quality
   readonly elapsedS: number
   readonly receivedMs: number
+  /** As the meter sent it. */
+  readonly raw: number | null
+  readonly correcting: Correcting
 }
 
 /** Part of the axis, its start inclusive, its end exclusive. */
@@ -21,8 +25,19 @@ export interface Span {
 const EVER: Span = { fromS: Number.NEGATIVE_INFINITY, toS: Number.POSITIVE_INFINITY }
 export const FROM_ZERO: Span = { fromS: 0, toS: Number.POSITIVE_INFINITY }
 
+export interface Corrections {
+  readonly correction: Correction
+  /** The fluid's temperature, where the correction depends on it. */
+  readonly thermometer?: ChannelMemory
+  /** From here on the tally counts; what came before is not of this fill. */
+  readonly countFromS: number
+}
+
+const NO_CORRECTIONS: Corrections = { correction: UNCORRECTED, countFromS: Number.NEGATIVE_INFINITY }
+
 /** Readings of one channel kept in memory at most: a day at 1 Hz. Beyond it the oldest tenth is let go. */
 const MOST_KEPT = 90_000
+const LONGEST_BEFORE_S = 600
 
 /**
  * What the server holds of one channel of a bench for the present batch: times on the steady axis and
@@ -32,15 +47,16 @@ export class ChannelMemory {
   readonly timesS = new Column()
   readonly values = new Column()
   readonly clipped: number[] = []
+  readonly tally = new CalibrationTally()
   newest: Newest | undefined
   newestGood: Newest | undefined
   private elapsed: Elapsed | undefined
   private readonly startUs: number
-  private readonly calibration: CalibrationInForce | undefined
+  private readonly how: Corrections
 
-  constructor(startUs: number, calibration: CalibrationInForce | undefined) {
+  constructor(startUs: number, how: Corrections = NO_CORRECTIONS) {
     this.startUs = startUs
-    this.calibration = calibration
+    this.how = how
   }
 
   /** Readings outside the span of the axis are not of this batch, whatever their names are. */
@@ -50,20 +66,43 @@ export class ChannelMemory {
     if (this.elapsed && elapsed.seconds <= this.elapsed.seconds) return
     if (elapsed.seconds < fromS || elapsed.seconds >= toS) return
     this.elapsed = elapsed
-    const value = reading.value === null ? null : calibrated(reading.value, this.calibration)
+    const atMs = (reading.timeUs - reading.movedUs) / 1000
+    const correcting = this.how.correction(atMs, this.how.thermometer?.valueBefore(elapsed.seconds))
+    const value = reading.value === null ? null : corrected(reading.value, correcting)
     const usable = reading.quality === 'good' || reading.quality === 'clipped'
     this.timesS.push(elapsed.seconds)
     this.values.push(usable && value !== null ? value : Number.NaN)
     this.clipped.push(reading.quality === 'clipped' ? 1 : 0)
+    if (usable && value !== null && elapsed.seconds >= this.how.countFromS) this.tally.count(correcting)
     this.newest = {
       timeUs: reading.timeUs,
       value,
       quality: reading.quality,
       elapsedS: elapsed.seconds,
       receivedMs,
+      raw: reading.raw,
+      correcting,
     }
     if (usable) this.newestGood = this.newest
     if (this.timesS.length > MOST_KEPT) this.dropOldest(Math.floor(MOST_KEPT / 10))
+  }
+
+  /** Newest number before a moment of the axis, none older than ten minutes. */
+  valueBefore(atS: number): number | undefined {
+    const times = this.timesS.view()
+    let low = 0
+    let high = times.length
+    while (low < high) {
+      const middle = (low + high) >>> 1
+      if ((times[middle] ?? 0) < atS) low = middle + 1
+      else high = middle
+    }
+    const values = this.values.view()
+    for (let i = low - 1; i >= 0 && (times[i] ?? 0) > atS - LONGEST_BEFORE_S; i--) {
+      const value = values[i] ?? Number.NaN
+      if (!Number.isNaN(value)) return value
+    }
+    return undefined
   }
 
   private dropOldest(count: number): void {

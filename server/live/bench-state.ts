@@ -3,15 +3,16 @@ import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
-import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
+import { type Correcting, correctionOf } from '../calibration/correction.ts'
+import { calibrationsOf } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
-import type { Batch } from '../ledger/batch.ts'
+import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { Curves, LiveBench } from '../wire.ts'
-import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
-import { ChannelMemory, FROM_ZERO } from './bench-memory.ts'
+import { analysisInput, batchStartUs, expectationInput, fillStartS, meanOf } from './analysis-input.ts'
+import { ChannelMemory, type Corrections, FROM_ZERO } from './bench-memory.ts'
 import { benchView } from './bench-view.ts'
 import { isBeforeOpening, namesAheadUs } from './clock-steps.ts'
 import { curvesView } from './curves-view.ts'
@@ -43,12 +44,11 @@ export class BenchState {
   readonly bench: BenchConfig
   known: Known
   startUs: TimeUs = timeUs(0)
-  potency = new ChannelMemory(0, undefined)
-  temperature = new ChannelMemory(0, undefined)
-  roomOzone = new ChannelMemory(0, undefined)
+  potency = new ChannelMemory(0)
+  temperature = new ChannelMemory(0)
+  roomOzone = new ChannelMemory(0)
   estimate: LiveEstimate | undefined
   meter: SeriesInfo | undefined
-  calibration: CalibrationInForce | undefined
   /** Newest reading already in memory: what `follow` brings again is passed over. */
   loadedSeq = 0
   recomputedMs = Number.NEGATIVE_INFINITY
@@ -66,28 +66,25 @@ export class BenchState {
 
   /** Fills memory from the store: at start, and whenever the batch, its calibration or the wiring changed. */
   load(store: SqliteStore): void {
-    const { batch, calibrations } = this.known
+    const { batch } = this.known
     const nowMs = this.clock.nowMs()
     this.startUs = batch ? batchStartUs(batch) : timeUs(nowMs * 1000 - NO_BATCH_WINDOW_US)
     const wired = store.wiring().filter((s) => s.bench === this.bench.id && s.wired)
     const find = (channel: string) => wired.find((s) => s.channel === channel)
     this.meter = find('dissolved-ozone')
-    const calibrationOf = (s: SeriesInfo | undefined) =>
-      s && calibrationInForce(calibrations, s.instrument, s.channel, new Date(nowMs).toISOString())
-    this.calibration = calibrationOf(this.meter)
     this.loadedSeq = store.newestSeq()
-    this.potency = this.fill(store, this.meter)
     this.temperature = this.fill(store, find('fluid-temperature'))
+    this.potency = this.fill(store, this.meter, this.temperature)
     this.roomOzone = this.fill(store, find('room-ozone'))
   }
 
-  private fill(store: SqliteStore, series: SeriesInfo | undefined): ChannelMemory {
-    const at = new Date(this.clock.nowMs()).toISOString()
-    const memory = new ChannelMemory(
-      this.startUs,
-      series && calibrationInForce(this.known.calibrations, series.instrument, series.channel, at),
-    )
-    if (!series) return memory
+  private fill(
+    store: SqliteStore,
+    series: SeriesInfo | undefined,
+    thermometer?: ChannelMemory,
+  ): ChannelMemory {
+    if (!series) return new ChannelMemory(this.startUs)
+    const memory = new ChannelMemory(this.startUs, this.correctionsOf(series, thermometer))
     const nowMs = this.clock.nowMs()
     const steady = this.clock.steadyMs()
     const { batch, clockSteps } = this.known
@@ -101,6 +98,30 @@ export class BenchState {
           FROM_ZERO,
         )
     return memory
+  }
+
+  private correctionsOf(series: SeriesInfo, thermometer: ChannelMemory | undefined): Corrections {
+    const { batch, calibrations, clockSteps } = this.known
+    const own = calibrationsOf(calibrations, series.instrument, series.channel)
+    return {
+      correction: correctionOf(own, thermometer && batch && fluidOf(batch)),
+      ...(thermometer ? { thermometer } : {}),
+      countFromS: batch ? fillStartS(batch, this.startUs, clockSteps) : Number.NEGATIVE_INFINITY,
+    }
+  }
+
+  /** By what the newest reading is corrected, or would be now while there is none. */
+  private correcting(): Correcting {
+    const newest = this.potency.newestGood ?? this.potency.newest
+    if (newest) return newest.correcting
+    if (!this.meter) return { kind: 'none' }
+    return this.correctionsOf(this.meter, this.temperature).correction(this.clock.nowMs(), undefined)
+  }
+
+  /** Response time of the probe; null while no calibration states it. */
+  probeTauS(): number | null {
+    const correcting = this.correcting()
+    return correcting.kind === 'none' ? null : (correcting.by.data.tau_s ?? null)
   }
 
   take(reading: Reading): boolean {
@@ -138,7 +159,6 @@ export class BenchState {
         startUs: this.startUs,
         potency: this.potency,
         temperature: this.temperature,
-        calibration: this.calibration,
         fullScaleMgL: this.meter?.fullScale ?? null,
         ...past,
         rulesOfThumb: rulesOfThumb(),
@@ -162,6 +182,7 @@ export class BenchState {
   }
 
   view(): Omit<LiveBench, 'alarms' | 'next_step'> {
+    const correcting = this.correcting()
     return benchView({
       bench: this.bench,
       batch: this.openBatch(),
@@ -169,7 +190,8 @@ export class BenchState {
       temperature: this.temperature,
       roomOzone: this.roomOzone,
       estimate: this.estimate,
-      calibration: this.calibration,
+      calibration: correcting.kind === 'calibrated' ? correcting.by : undefined,
+      probeTauS: this.probeTauS(),
       fullScaleMgL: this.meter?.fullScale ?? null,
       intervalS: this.intervalS(),
       wired: this.meter !== undefined,

@@ -17,6 +17,7 @@ export interface BenchParts {
   readonly roomOzone: ChannelMemory
   readonly estimate: LiveEstimate | undefined
   readonly calibration: CalibrationInForce | undefined
+  readonly probeTauS: number | null
   readonly fullScaleMgL: number | null
   readonly intervalS: number
   readonly wired: boolean

@@ -183,7 +183,7 @@ export class Engine {
       {
         live: view,
         sdMgL: state.sdMgL(),
-        probeTauS: state.calibration?.data.tau_s ?? null,
+        probeTauS: state.probeTauS(),
         silentS: state.silentS(),
         intervalS: state.intervalS(),
       },

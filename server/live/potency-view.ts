@@ -12,6 +12,8 @@ export interface PotencyParts {
   readonly memory: ChannelMemory
   readonly estimate: LiveEstimate | undefined
   readonly calibration: CalibrationInForce | undefined
+  /** Response time of the probe that the values are corrected for, s; null while unknown. */
+  readonly probeTauS: number | null
   readonly fullScaleMgL: number | null
   readonly intervalS: number
   /** Is a dissolved-ozone meter wired to this bench at all? */
@@ -34,7 +36,7 @@ export const potencyView = (parts: PotencyParts): Potency => {
     stale_after_s: staleAfterS(parts.intervalS),
     calibration: calibration ? { at: calibration.at, method: calibration.data.method } : null,
     full_scale_mg_l: parts.fullScaleMgL,
-    lag_s: calibration?.data.tau_s ?? null,
+    lag_s: parts.probeTauS,
   }
   const shown = memory.newestGood ?? memory.newest
   if (!shown)
@@ -49,6 +51,7 @@ export const potencyView = (parts: PotencyParts): Potency => {
   const { state, why } = stateOf(parts, shown, age)
   return {
     ...common,
+    ...(shown.correcting.kind === 'not-for-this-fluid' ? { uncalibrated_why: OTHER_FLUID } : {}),
     ...band(parts.estimate, shown, state),
     state,
     why,
@@ -56,6 +59,8 @@ export const potencyView = (parts: PotencyParts): Potency => {
     age_s: Math.max(0, age),
   }
 }
+
+const OTHER_FLUID = 'the calibration on file is not for this fluid'
 
 const NOTHING = {
   state: 'no-reading',
@@ -78,12 +83,21 @@ const stateOf = (
   if (newestAge > limit) return { state: 'stale', why: 'the meter has stopped sending' }
   if (parts.batch?.probeOut.at(-1)?.to === null)
     return { state: 'probe-out', why: 'the probe is out of the fluid' }
-  if (age > limit || parts.memory.newestGood === undefined)
-    return { state: 'fault', why: FAULT_WORDS[newest.quality] ?? 'the meter reports a fault' }
+  const isOld = age > limit || parts.memory.newestGood === undefined
+  if (isOld && isBelowRange(newest))
+    return {
+      state: 'below-range',
+      why: `the meter sends "less than ${newest.raw}": potency is below what it can tell`,
+    }
+  if (isOld) return { state: 'fault', why: FAULT_WORDS[newest.quality] ?? 'the meter reports a fault' }
   if (shown.quality === 'clipped')
     return { state: 'clipped', why: 'the meter is at the top of its range: the true value is at least this' }
   return { state: 'live', why: null }
 }
+
+/** A bound from below is kept as sent, without a value; a number that cannot be real has one. */
+const isBelowRange = ({ quality, value, raw }: Newest): boolean =>
+  quality === 'out-of-range' && value === null && raw !== null
 
 const FAULT_WORDS: Readonly<Record<string, string>> = {
   fault: 'the meter sends no number',

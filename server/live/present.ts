@@ -7,7 +7,14 @@ import type { BatchHead, Estimate, FitSummary, Forecast } from '../wire.ts'
 export const estimateOf = (quantity: Quantity | undefined): Estimate | null => {
   if (quantity === undefined) return null
   if ('value' in quantity)
-    return { value: quantity.value, low: quantity.ci95[0], high: quantity.ci95[1], bound: null, why: null }
+    return {
+      value: quantity.value,
+      low: quantity.ci95[0],
+      high: quantity.ci95[1],
+      bound: null,
+      why: null,
+      ...(quantity.full_ci95 ? { full: { low: quantity.full_ci95[0], high: quantity.full_ci95[1] } } : {}),
+    }
   if ('at_least' in quantity)
     return { value: quantity.at_least, low: null, high: null, bound: 'at-least', why: quantity.why }
   return { value: quantity.at_most, low: null, high: null, bound: 'at-most', why: quantity.why }

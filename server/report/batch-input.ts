@@ -3,10 +3,12 @@ import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { AnalysisInput } from '../analysis/input.ts'
-import { type CalibrationInForce, calibrationInForce } from '../calibration/in-force.ts'
-import type { Batch } from '../ledger/batch.ts'
+import { correctionOf } from '../calibration/correction.ts'
+import { calibrationsOf } from '../calibration/in-force.ts'
+import type { CalibrationTally } from '../calibration/tally.ts'
+import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
-import { analysisInput, batchStartUs, entryElapsedS, meanOf } from '../live/analysis-input.ts'
+import { analysisInput, batchStartUs, entryElapsedS, fillStartS, meanOf } from '../live/analysis-input.ts'
 import { ChannelMemory } from '../live/bench-memory.ts'
 import { isBeforeOpening, namesAheadUs, stepsWithin } from '../live/clock-steps.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
@@ -19,7 +21,8 @@ const LONGEST_BATCH_S = 24 * 3600
 /** A batch with everything its numbers are worked out from. */
 export interface BatchInput {
   readonly input: AnalysisInput
-  readonly calibration: CalibrationInForce | undefined
+  /** Which calibrations its readings were corrected by. */
+  readonly tally: CalibrationTally
   readonly meanTemperatureC: number | undefined
   readonly meter: SeriesInfo | undefined
 }
@@ -52,26 +55,28 @@ export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
     endS,
     counts: (reading) => reading.seq <= asOf.readingsSeq && !tooOld(reading),
     calibrations: ledger.ofKind('calibration'),
+    countFromS: fillStartS(batch, startUs, clockSteps),
   }
   const series = store.wiring().filter((s) => s.bench === batch.bench)
-  const potency = readSeries(store, seriesWithReadings(store, series, 'dissolved-ozone', span), span)
-  const temperature = readSeries(store, seriesWithReadings(store, series, 'fluid-temperature', span), span)
+  const find = (channel: string) => seriesWithReadings(store, series, channel, span)
+  const temperature = readSeries(store, find('fluid-temperature'), span)
+  const meter = find('dissolved-ozone')
+  const potency = readSeries(store, meter, span, { fluid: fluidOf(batch), thermometer: temperature })
   return {
     input: analysisInput({
       batch,
       startUs,
-      potency: potency.memory,
-      temperature: temperature.memory,
-      calibration: potency.calibration,
-      fullScaleMgL: potency.series?.fullScale ?? null,
+      potency,
+      temperature,
+      fullScaleMgL: meter?.fullScale ?? null,
       ...parts.past,
       rulesOfThumb: parts.rulesOfThumb,
       clockSteps,
       nowS: endS,
     }),
-    calibration: potency.calibration,
-    meanTemperatureC: meanOf(temperature.memory.values.view()),
-    meter: potency.series,
+    tally: potency.tally,
+    meanTemperatureC: meanOf(temperature.values.view()),
+    meter,
   }
 }
 
@@ -81,6 +86,7 @@ interface Span {
   readonly endS: number
   readonly counts: (reading: Reading) => boolean
   readonly calibrations: readonly Entry[]
+  readonly countFromS: number
 }
 
 const seriesWithReadings = (
@@ -91,12 +97,21 @@ const seriesWithReadings = (
 ): SeriesInfo | undefined =>
   series.find((s) => s.channel === channel && store.envelopeNow(s, fromUs, toUs, 1).length > 0)
 
-const readSeries = (store: SqliteStore, series: SeriesInfo | undefined, span: Span) => {
-  const { fromUs, toUs, endS, counts, calibrations } = span
-  const at = new Date(toUs / 1000).toISOString()
-  const calibration = series && calibrationInForce(calibrations, series.instrument, series.channel, at)
-  const memory = new ChannelMemory(fromUs, calibration)
-  for (const reading of series ? store.rangeNow(series, fromUs, toUs) : [])
+const readSeries = (
+  store: SqliteStore,
+  series: SeriesInfo | undefined,
+  span: Span,
+  ozone?: { readonly fluid: ReturnType<typeof fluidOf>; readonly thermometer: ChannelMemory },
+): ChannelMemory => {
+  const { fromUs, toUs, endS, counts, calibrations, countFromS } = span
+  if (!series) return new ChannelMemory(fromUs)
+  const own = calibrationsOf(calibrations, series.instrument, series.channel)
+  const memory = new ChannelMemory(fromUs, {
+    correction: correctionOf(own, ozone?.fluid),
+    ...(ozone ? { thermometer: ozone.thermometer } : {}),
+    countFromS,
+  })
+  for (const reading of store.rangeNow(series, fromUs, toUs))
     if (counts(reading)) memory.add(reading, 0, { fromS: 0, toS: endS })
-  return { memory, calibration, series }
+  return memory
 }

@@ -1,8 +1,9 @@
 import type { Reading } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { timeUs } from '../../ingest/units.ts'
-import { calibrationInForce } from '../calibration/in-force.ts'
-import type { Batch } from '../ledger/batch.ts'
+import { correctionOf, UNCORRECTED } from '../calibration/correction.ts'
+import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
+import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { batchStartUs } from '../live/analysis-input.ts'
@@ -33,14 +34,15 @@ export const batchReadingsCsv = (
   const meter = withReadings('dissolved-ozone')
   const thermometer = withReadings('fluid-temperature')
   const head = ledger.head()
-  const at = new Date(to / 1000).toISOString()
+  const own = meter ? calibrationsOf(ledger.ofKind('calibration'), meter.instrument, meter.channel) : []
+  const atStart = inForceAt(own, from / 1000)
   return readingsCsv(
     {
       number: batch.settings.number,
       site,
       simulated,
-      calibration:
-        meter && calibrationInForce(ledger.ofKind('calibration'), meter.instrument, meter.channel, at),
+      calibrations: own.filter((c) => c === atStart || within(Date.parse(c.at), from / 1000, to / 1000)),
+      correction: meter ? correctionOf(own, fluidOf(batch)) : UNCORRECTED,
       ledgerHead: head.head,
       ledgerEntries: head.entries,
     },
@@ -48,6 +50,8 @@ export const batchReadingsCsv = (
     thermometer ? inPlace(store.rangeNow(thermometer, from, to), batch, clockSteps) : [],
   )
 }
+
+const within = (at: number, from: number, to: number): boolean => at > from && at < to
 
 /**
  * After a clock step the names of readings no longer tell when they were: they get the time that uptime gives them,

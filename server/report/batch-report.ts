@@ -129,9 +129,7 @@ export class BatchReports {
       fits: analysis.phases.map(fitSummary),
       verdicts: analysis.verdicts.map(verdictOf),
       gaps: gapsOf(batch),
-      calibration: worked.calibration
-        ? { at: worked.calibration.at, method: worked.calibration.data.method }
-        : null,
+      calibration: calibrationOf(worked),
       ledger_head: head.head,
       ledger_entries: head.entries,
       worked_from: workedFrom({ ...worked, analysis, programVersion: this.parts.programVersion }),
@@ -150,6 +148,12 @@ export class BatchReports {
       nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : this.parts.nowMs(),
     })
   }
+}
+
+/** The newest of those used, where every reading is calibrated; all of them stand under `worked_from`. */
+const calibrationOf = ({ tally }: Worked): BatchRecord['calibration'] => {
+  const newest = tally.all().at(-1)?.by
+  return newest && tally.uncertainty() ? { at: newest.at, method: newest.data.method } : null
 }
 
 const gapsOf = (batch: Batch): { from: string; to: string }[] =>

@@ -1,13 +1,16 @@
 import type { Reading } from '../../ingest/reading/reading.ts'
 import { isoOf } from '../../ingest/units.ts'
-import { type CalibrationInForce, calibrated } from '../calibration/in-force.ts'
+import { type Correction, corrected } from '../calibration/correction.ts'
+import type { CalibrationInForce } from '../calibration/in-force.ts'
 import { csvRow } from '../routes/csv.ts'
 
 export interface CsvHeadline {
   readonly number: string
   readonly site: string
   readonly simulated: boolean
-  readonly calibration: CalibrationInForce | undefined
+  /** Those in force at some time of the batch, in order of time. */
+  readonly calibrations: readonly CalibrationInForce[]
+  readonly correction: Correction
   readonly ledgerHead: string
   readonly ledgerEntries: number
 }
@@ -21,9 +24,11 @@ export function* readingsCsv(
   potency: readonly Reading[],
   temperature: readonly Reading[],
 ): Generator<string> {
-  const state = head.calibration
-    ? `calibrated ${head.calibration.at} by ${head.calibration.data.method}`
-    : 'uncalibrated'
+  const state =
+    head.calibrations.length > 0
+      ? head.calibrations.map((c) => `calibrated ${c.at} by ${c.data.method}`).join('; ')
+      : 'uncalibrated'
+  let celsiusBefore: number | undefined
   yield `# Spargewatch readings of batch ${head.number} at ${oneLine(head.site)}; times UTC; dissolved ozone ${oneLine(state)}\r\n`
   if (head.simulated) yield '# SIMULATED: every number here comes from a simulation\r\n'
   yield `# ledger ${head.ledgerEntries} entries, head ${head.ledgerHead}\r\n`
@@ -32,13 +37,15 @@ export function* readingsCsv(
     const at = (p ?? t)?.timeUs
     if (at === undefined) continue
     const usable = p && p.value !== null && (p.quality === 'good' || p.quality === 'clipped')
+    const how = p ? head.correction((p.timeUs - p.movedUs) / 1000, celsiusBefore) : undefined
+    if (t?.quality === 'good' && t.value !== null) celsiusBefore = t.value
     yield csvRow([
       isoOf(at),
-      usable && p.value !== null ? Number(calibrated(p.value, head.calibration).toFixed(4)) : null,
+      usable && how && p.value !== null ? Number(corrected(p.value, how).toFixed(4)) : null,
       t?.quality === 'good' ? t.value : null,
       p?.quality ?? t?.quality,
       p?.raw,
-      p ? (head.calibration ? 'yes' : 'no') : null,
+      how ? (how.kind === 'calibrated' ? 'yes' : 'no') : null,
     ])
   }
 }

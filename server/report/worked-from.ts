@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto'
 import type { AnalysisInput } from '../analysis/input.ts'
 import type { Analysis } from '../analysis/schema.ts'
+import type { Used } from '../calibration/tally.ts'
 import type { Batch } from '../ledger/batch.ts'
 import { canonicalJson } from '../ledger/hash-chain.ts'
 import type { BatchRecord } from '../wire.ts'
@@ -10,7 +11,7 @@ import type { BatchInput } from './batch-input.ts'
 /** Stands on every record: which program's numbers these are. */
 export const ANALYSIS_VERSION = 'spargewatch.analysis/1'
 
-interface Parts extends Pick<BatchInput, 'input' | 'calibration' | 'meter'> {
+interface Parts extends Pick<BatchInput, 'input' | 'tally' | 'meter'> {
   readonly batch: Batch
   readonly analysis: Analysis
   readonly asOf: AsOf
@@ -19,7 +20,7 @@ interface Parts extends Pick<BatchInput, 'input' | 'calibration' | 'meter'> {
 
 /** What a record's numbers were worked out from, and the one command that works them out again. */
 export const workedFrom = (parts: Parts): BatchRecord['worked_from'] => {
-  const { batch, input, analysis, calibration, asOf } = parts
+  const { batch, input, analysis, tally, asOf } = parts
   const at = new Date(asOf.atMs).toISOString()
   return {
     program: `spargewatch ${parts.programVersion}`,
@@ -31,16 +32,9 @@ export const workedFrom = (parts: Parts): BatchRecord['worked_from'] => {
     readings: analysis.readings,
     set_aside: analysis.set_aside.reduce((sum, s) => sum + (s.count ?? 1), 0),
     temperature_readings: input.temperature?.celsius.length ?? 0,
-    calibration: calibration
-      ? {
-          at: calibration.at,
-          method: calibration.data.method,
-          slope: calibration.data.slope,
-          zero_mg_l: calibration.data.zero,
-          u_slope_percent: calibration.data.u_slope_percent,
-          u_zero_mg_l: calibration.data.u_zero,
-        }
-      : null,
+    calibrations: tally.all().map(calibrationOf),
+    uncalibrated_readings: tally.uncalibrated,
+    readings_not_for_this_fluid: tally.notForThisFluid,
     probe_lag_s: input.probeLag ? { tau: input.probeLag.tauS, u: input.probeLag.uS } : null,
     full_scale_mg_l: input.rangeMaxMgPerL ?? null,
     earlier_batches: input.history?.batches ?? 0,
@@ -51,6 +45,17 @@ export const workedFrom = (parts: Parts): BatchRecord['worked_from'] => {
     ].join(' '),
   }
 }
+
+const calibrationOf = ({ by: { at, data }, readings, factor }: Used) => ({
+  at,
+  method: data.method,
+  slope: data.slope,
+  zero_mg_l: data.zero,
+  u_slope_percent: data.u_slope_percent,
+  u_zero_mg_l: data.u_zero,
+  readings,
+  fluid_factor: { low: factor[0], high: factor[1] },
+})
 
 /** SHA-256 over the canonical JSON (RFC 8785) of everything the kinetics were given; rules of thumb change no fit. */
 const inputHash = ({ rulesOfThumb: _rules, ...input }: AnalysisInput): string =>

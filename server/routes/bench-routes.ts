@@ -1,8 +1,9 @@
 import { z } from 'zod'
 import { CHANNELS } from '../../ingest/reading/reading.ts'
 import { isoOf, timeUs } from '../../ingest/units.ts'
-import { calibrated, calibrationInForce } from '../calibration/in-force.ts'
+import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
 import { ServerError } from '../errors.ts'
+import { calibratedEnvelope } from '../report/calibrated-envelope.ts'
 import type { Service } from '../service.ts'
 import { liveBench, site } from '../wire/bench-schema.ts'
 import { readingsAnswer } from '../wire/chart-schema.ts'
@@ -79,42 +80,21 @@ export const benchRoutes = (service: Service): Route[] => [
   },
 ]
 
-const readings = (query: z.infer<typeof readingsQuery>, { store, ledger }: Service): ReadingsAnswer => {
+const readings = (query: z.infer<typeof readingsQuery>, service: Service): ReadingsAnswer => {
   const { bench, channel, from, to, points } = query
-  const series = store.wiring().filter((s) => s.bench === bench && s.channel === channel)
   const [fromUs, toUs] = [timeUs(Date.parse(from) * 1000), timeUs(Date.parse(to) * 1000)]
   if (toUs <= fromUs)
     throw new ServerError('bad-request', `query.to needs to be after query.from, got ${from} to ${to}`)
-  const columns = series.map((s) => ({ s, points: store.envelopeNow(s, fromUs, toUs, points) }))
-  const chosen = columns.find((c) => c.points.length > 0) ?? columns[0]
-  const calibration =
-    chosen && calibrationInForce(ledger.ofKind('calibration'), chosen.s.instrument, channel, isoOf(toUs))
-  const apply = (value: number | null) => (value === null ? null : calibrated(value, calibration))
-  return {
-    bench,
-    channel,
-    unit: chosen?.s.unit ?? '',
-    from,
-    to,
-    calibrated: calibration !== undefined,
-    points: (chosen?.points ?? []).map((p) => ({
-      time_us: p.timeUs,
-      min: apply(p.min),
-      max: apply(p.max),
-      mean: apply(p.mean),
-      count: p.count,
-      not_good: p.notGood,
-    })),
-  }
+  const found = calibratedEnvelope({ bench, channel, fromUs, toUs, points }, service)
+  return { bench, channel, unit: found.unit, from, to, calibrated: found.calibrated, points: found.points }
 }
 
 const instruments = ({ store, ledger, clock }: Service): Instrument[] => {
   const wired = store.wiring().filter((s) => s.wired)
-  const now = new Date(clock.nowMs()).toISOString()
   const calibrations = ledger.ofKind('calibration')
   return [...new Set(wired.map((s) => s.instrument))].map((id) => {
     const own = wired.filter((s) => s.instrument === id)
-    const calibration = calibrationInForce(calibrations, id, 'dissolved-ozone', now)
+    const calibration = inForceAt(calibrationsOf(calibrations, id, 'dissolved-ozone'), clock.nowMs())
     return {
       instrument: id,
       bench: own[0]?.bench ?? '',

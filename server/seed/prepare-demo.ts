@@ -89,6 +89,9 @@ const calibrate = (ledger: Ledger, atMs: number): void => {
         tau_s: 9,
         u_tau_s: 1,
         method: 'indigo, simulated',
+        reference_method: 'indigo',
+        fluid: 'distilled',
+        senses: 'concentration',
       },
     })),
   )

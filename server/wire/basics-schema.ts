@@ -14,4 +14,8 @@ export const estimate = z.object({
   high: z.number().nullable(),
   bound: z.enum(['at-least', 'at-most']).nullable(),
   why: z.string().nullable(),
+  full: z
+    .object({ low: z.number(), high: z.number() })
+    .optional()
+    .meta({ description: 'the 95 % interval with the calibration’s own uncertainty in it' }),
 })

@@ -13,7 +13,17 @@ export const site = z.object({
 
 /** `live` is the only state in which `value_mg_l` is a present measurement. */
 export const potency = z.object({
-  state: z.enum(['live', 'stale', 'fault', 'clipped', 'probe-out', 'settling', 'by-hand', 'no-reading']),
+  state: z.enum([
+    'live',
+    'stale',
+    'fault',
+    'clipped',
+    'below-range',
+    'probe-out',
+    'settling',
+    'by-hand',
+    'no-reading',
+  ]),
   value_mg_l: value,
   low_mg_l: value.meta({ description: '95 % band, calibration included when there is one' }),
   high_mg_l: value,
@@ -21,6 +31,9 @@ export const potency = z.object({
   age_s: z.number().nullable(),
   stale_after_s: z.number(),
   calibration: z.object({ at: time, method: z.string() }).nullable(),
+  uncalibrated_why: z.string().optional().meta({
+    description: 'plain words, where a calibration is on file that is not for this fluid',
+  }),
   why: z.string().nullable().meta({ description: 'plain words for a state other than live' }),
   lag_s: value.meta({
     description: 'the value is corrected for this response time of the probe; null when it is not known',

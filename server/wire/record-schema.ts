@@ -6,6 +6,23 @@ import { curves } from './chart-schema.ts'
 
 /** Batches of the past, instruments, and what the program itself is doing. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
 
+/** Where readings are sent on to, and how far that is. Null where they stay on this machine. */
+const forwarding = z.object({
+  place: z.string().nullable(),
+  proved: z
+    .boolean()
+    .meta({ description: 'false where the program was never tested against a live server of this version' }),
+  alive: z.boolean(),
+  state: z.enum(['never-ran', 'sending', 'up-to-date', 'waiting', 'not-let-in', 'stopped']),
+  why: z.string().nullable(),
+  waiting: z.number().meta({ description: 'readings that the other place has not acknowledged' }),
+  oldest_waiting_s: z.number().nullable(),
+  refused: z
+    .number()
+    .meta({ description: 'readings that the other place will not take; they are stored here' }),
+  last_refused: z.array(z.object({ seq: z.number(), series: z.string(), at: time, words: z.string() })),
+})
+
 export const health = z.object({
   status: z.enum(['working', 'degraded']),
   version: z.string(),
@@ -18,6 +35,7 @@ export const health = z.object({
   }),
   daemon: z.object({ seen_at: time.nullable(), alive: z.boolean(), readings_seq: z.number() }),
   ledger: z.object({ entries: z.number(), head: z.string() }),
+  forwarding: forwarding.nullable(),
   ports: z.array(
     z.object({
       port: z.string(),
@@ -51,16 +69,26 @@ const workedFrom = z.object({
   readings: z.number(),
   set_aside: z.number(),
   temperature_readings: z.number(),
-  calibration: z
-    .object({
-      at: time,
-      method: z.string(),
-      slope: z.number(),
-      zero_mg_l: z.number(),
-      u_slope_percent: z.number(),
-      u_zero_mg_l: z.number(),
-    })
-    .nullable(),
+  calibrations: z
+    .array(
+      z.object({
+        at: time,
+        method: z.string(),
+        slope: z.number(),
+        zero_mg_l: z.number(),
+        u_slope_percent: z.number(),
+        u_zero_mg_l: z.number(),
+        readings: z.number().meta({ description: 'usable readings since ozone-on it was in force for' }),
+        fluid_factor: z
+          .object({ low: z.number(), high: z.number() })
+          .meta({ description: 'what values were multiplied by for another fluid than the calibration’s' }),
+      }),
+    )
+    .meta({ description: 'each in force when those readings were taken, in order of time' }),
+  uncalibrated_readings: z.number(),
+  readings_not_for_this_fluid: z
+    .number()
+    .meta({ description: 'uncalibrated because the calibration is for a fluid of other or unknown salt' }),
   probe_lag_s: z.object({ tau: z.number(), u: z.number() }).nullable(),
   full_scale_mg_l: value,
   earlier_batches: z.number(),

@@ -39,7 +39,7 @@ describe('the command that stands on a record', () => {
     const home = makeHome(wiring({ port: tcpPort(9) }))
     await runToEnd(['import', LOG, ...WHAT], { home })
     const first = await record(home, ['imported-2026-03-04-1', '--what', 'all'])
-    expect(first.worked_from).toMatchObject({ calibration: null, earlier_batches: 0 })
+    expect(first.worked_from).toMatchObject({ calibrations: [], earlier_batches: 0 })
     expect(first.worked_from.command).toMatch(/^npx spargewatch export imported-2026-03-04-1 --what all /)
     expect(first.fits.map((f) => [f.kind, f.status])).toEqual([
       ['rise', 'fitted'],
@@ -71,7 +71,7 @@ describe('the command that stands on a record', () => {
     })
 
     const now = await record(home, ['imported-2026-03-04-1', '--what', 'all'])
-    expect(now.worked_from.calibration).toMatchObject({ slope: 0.9, zero_mg_l: 0.2 })
+    expect(now.worked_from.calibrations).toMatchObject([{ slope: 0.9, zero_mg_l: 0.2 }])
     expect(now.worked_from.input_sha256).not.toBe(first.worked_from.input_sha256)
     const plateau = (r: BatchRecord) => r.summary.plateau_mg_l?.value ?? Number.NaN
     // (reading − 0.2)/0.9

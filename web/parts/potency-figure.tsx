@@ -103,5 +103,7 @@ const lagWords = ({ lag_s }: Potency): string =>
     ? 'not corrected for the probe’s response, which is not known'
     : `corrected for the probe’s ${decimal(lag_s, lag_s < 10 && lag_s % 1 !== 0 ? 1 : 0)} s response`
 
-const calibrated = ({ calibration }: Potency): string =>
-  calibration === null ? 'uncalibrated' : `calibrated ${calibration.at.slice(0, 10)}, ${calibration.method}`
+const calibrated = ({ calibration, uncalibrated_why: why }: Potency): string =>
+  calibration === null
+    ? `uncalibrated${why === undefined ? '' : `: ${why}`}`
+    : `calibrated ${calibration.at.slice(0, 10)}, ${calibration.method}`

@@ -32,7 +32,7 @@ export const RecordSummary = ({ record, unit }: SummaryProps) => {
       </dl>
       <p>
         {calibration === null
-          ? 'Uncalibrated: no calibration was in force. Nothing is said about above or below the value set.'
+          ? whyUncalibrated(record.worked_from)
           : `Calibrated by the entry of ${calibration.at.slice(0, 10)}, ${calibration.method}. A value is only as good as that calibration.`}
       </p>
       <p class="hint">
@@ -41,6 +41,16 @@ export const RecordSummary = ({ record, unit }: SummaryProps) => {
       </p>
     </section>
   )
+}
+
+const whyUncalibrated = (from: BatchRecord['worked_from']): string => {
+  const why =
+    from.readings_not_for_this_fluid > 0
+      ? 'the calibration on file is not for this fluid'
+      : from.calibrations.length > 0
+        ? 'part of the readings came before the first calibration'
+        : 'no calibration was in force'
+  return `Uncalibrated: ${why}. Nothing is said about above or below the value set.`
 }
 
 interface SettingsProps {
@@ -113,10 +123,30 @@ export const Gaps = ({ gaps, clock }: { readonly gaps: BatchRecord['gaps']; read
   </section>
 )
 
+type From = BatchRecord['worked_from']
+
+const calibrationWords =
+  (clock: SiteClock) =>
+  (c: From['calibrations'][number]): string => {
+    const { low, high } = c.fluid_factor
+    const fluid =
+      low === 1 && high === 1 ? '' : `, times ${decimal(low, 3)} to ${decimal(high, 3)} for the fluid`
+    return `${clock.full(c.at)}: slope ${c.slope} ± ${c.u_slope_percent} %, zero ${c.zero_mg_l} ± ${c.u_zero_mg_l} mg/L${fluid} (${c.readings} readings)`
+  }
+
+const notCalibratedWords = (from: From): string => {
+  const before = from.uncalibrated_readings
+  const other = from.readings_not_for_this_fluid
+  return [
+    ...(before > 0 && from.calibrations.length > 0 ? [`; ${before} readings before the first one`] : []),
+    ...(other > 0 ? [`; ${other} readings with a calibration that is not for this fluid`] : []),
+  ].join('')
+}
+
 /** What the numbers rest on, and how anybody with the files gets the same ones again. */
 export const WorkedFrom = ({ record, clock, unit }: WorkedFromProps) => {
   const from = record.worked_from
-  const { calibration, probe_lag_s: lag } = from
+  const { calibrations, probe_lag_s: lag } = from
   return (
     <section class="worked-from">
       <h2>Worked out from</h2>
@@ -132,9 +162,8 @@ export const WorkedFrom = ({ record, clock, unit }: WorkedFromProps) => {
           {from.temperature_readings === 0 ? 'none' : from.temperature_readings}
         </Fact>
         <Fact name="Calibration">
-          {calibration === null
-            ? 'none in force'
-            : `slope ${calibration.slope} ± ${calibration.u_slope_percent} %, zero ${calibration.zero_mg_l} ± ${calibration.u_zero_mg_l} mg/L`}
+          {calibrations.length === 0 ? 'none in force' : calibrations.map(calibrationWords(clock)).join('; ')}
+          {notCalibratedWords(from)}
         </Fact>
         <Fact name="Probe response">
           {lag === null ? 'not measured' : `${decimal(lag.tau, 0)} ± ${decimal(lag.u, 0)} s`}

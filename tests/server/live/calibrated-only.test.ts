@@ -27,14 +27,13 @@ const typedBench = (uPercent: number | undefined) => {
   const batch = foldBatch([...ledger.all()])
   if (!batch) throw new Error('no batch')
   const startUs = batchStartUs(batch)
-  const none = new ChannelMemory(0, undefined)
+  const none = new ChannelMemory(0)
   const nowMs = Date.parse(atMinute(25)) + 30_000
   const input = analysisInput({
     batch,
     startUs,
     potency: none,
     temperature: none,
-    calibration: undefined,
     fullScaleMgL: null,
     history: { batches: 5, halfLife20cMin: { meanLog: Math.log(30), sdLog: 0.1 } },
     noise: undefined,
@@ -51,6 +50,7 @@ const typedBench = (uPercent: number | undefined) => {
     roomOzone: none,
     estimate: liveEstimate(input),
     calibration: undefined,
+    probeTauS: null,
     fullScaleMgL: null,
     intervalS: 1,
     wired: false,

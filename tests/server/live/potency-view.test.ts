@@ -19,7 +19,7 @@ const reading = (seq: number, s: number, value: number | null, quality: Quality)
 })
 
 const memoryOf = (...values: [number, number | null, Quality][]): ChannelMemory => {
-  const memory = new ChannelMemory(0, undefined)
+  const memory = new ChannelMemory(0)
   values.forEach(([s, value, quality], i) => {
     memory.add(reading(i + 1, s, value, quality), s * 1000)
   })
@@ -35,6 +35,7 @@ const look = (
     memory,
     estimate: undefined,
     calibration: undefined,
+    probeTauS: null,
     fullScaleMgL: 20,
     intervalS: 1,
     wired: true,
@@ -71,6 +72,21 @@ describe('what the screen may say of the potency', () => {
     expect(look(memoryOf([10, null, 'fault']), 10.1).state).toBe('fault')
   })
 
+  it('is below what the meter can tell when it sends only a bound, which is no fault', () => {
+    const bound = { ...reading(1, 10, null, 'out-of-range'), raw: 0.05 }
+    const memory = new ChannelMemory(0)
+    memory.add(bound, 10_000)
+    expect(look(memory, 10.1)).toMatchObject({
+      state: 'below-range',
+      value_mg_l: null,
+      why: 'the meter sends "less than 0.05": potency is below what it can tell',
+    })
+    expect(look(memoryOf([10, 950, 'out-of-range']), 10.1)).toMatchObject({
+      state: 'fault',
+      why: 'the meter sends a number that cannot be real',
+    })
+  })
+
   it('is only "at least" when the meter is at the top of its range', () => {
     expect(look(memoryOf([10, 20, 'clipped']), 10.1)).toMatchObject({
       state: 'clipped',
@@ -80,8 +96,8 @@ describe('what the screen may say of the potency', () => {
   })
 
   it('is nothing without a reading, and says what to do without a meter', () => {
-    expect(look(new ChannelMemory(0, undefined), 10)).toMatchObject({ state: 'no-reading', value_mg_l: null })
-    expect(look(new ChannelMemory(0, undefined), 10, { wired: false }).why).toMatch(/type readings in/)
+    expect(look(new ChannelMemory(0), 10)).toMatchObject({ state: 'no-reading', value_mg_l: null })
+    expect(look(new ChannelMemory(0), 10, { wired: false }).why).toMatch(/type readings in/)
   })
 
   it('says the probe is out while it is, although it keeps sending numbers', () => {
@@ -105,10 +121,10 @@ describe('what the screen may say of the potency', () => {
       }),
     )
     const batch = foldBatch([...ledger.all()])
-    const fresh = look(new ChannelMemory(0, undefined), 10, { batch, wired: false })
+    const fresh = look(new ChannelMemory(0), 10, { batch, wired: false })
     expect(fresh).toMatchObject({ state: 'by-hand', value_mg_l: 10, at: atMinute(19) })
     expect(fresh.low_mg_l).toBeCloseTo(8.04, 6)
-    const old = look(new ChannelMemory(0, undefined), 10, {
+    const old = look(new ChannelMemory(0), 10, {
       batch,
       wired: false,
       nowMs: Date.parse(atMinute(30)),

@@ -1,0 +1,87 @@
+import type { Applied, Correcting } from './correction.ts'
+import type { CalibrationInForce } from './in-force.ts'
+
+export interface Used {
+  readonly by: CalibrationInForce
+  readonly readings: number
+  /** Of the readings it was applied to: the least and greatest factor for the fluid. */
+  readonly factor: readonly [low: number, high: number]
+}
+
+/** Which calibrations the readings of a batch were corrected by. */
+export class CalibrationTally {
+  private readonly used = new Map<CalibrationInForce, Used>()
+  private newest: Correcting = { kind: 'none' }
+  private largest = { uRelative: 0, uZero: 0 }
+  /** Of the newest that state it; u is the largest. */
+  private lag: { tauS: number; uS: number } | undefined
+  uncalibrated = 0
+  notForThisFluid = 0
+
+  count(how: Correcting): void {
+    this.newest = how
+    switch (how.kind) {
+      case 'none':
+        this.uncalibrated += 1
+        return
+      case 'not-for-this-fluid':
+        this.notForThisFluid += 1
+        this.countLag(how.by)
+        return
+      case 'calibrated':
+        this.countApplied(how)
+        this.countLag(how.by)
+        return
+      default:
+        how satisfies never
+    }
+  }
+
+  private countApplied(how: Applied): void {
+    const before = this.used.get(how.by)
+    this.used.set(how.by, {
+      by: how.by,
+      readings: (before?.readings ?? 0) + 1,
+      factor: [
+        Math.min(before?.factor[0] ?? how.factor, how.factor),
+        Math.max(before?.factor[1] ?? how.factor, how.factor),
+      ],
+    })
+    this.largest = {
+      uRelative: Math.max(this.largest.uRelative, how.uRelative),
+      uZero: Math.max(this.largest.uZero, how.uZero),
+    }
+  }
+
+  private countLag({ data: { tau_s: tauS, u_tau_s: uS } }: CalibrationInForce): void {
+    if (tauS === undefined) {
+      this.lag = undefined
+      return
+    }
+    const stated = uS ?? tauS * UNSTATED_TAU_PART
+    if (this.lag?.tauS === tauS && this.lag.uS >= stated) return
+    this.lag = { tauS, uS: Math.max(stated, this.lag?.uS ?? 0) }
+  }
+
+  /** In order of time. */
+  all(): readonly Used[] {
+    return [...this.used.values()]
+  }
+
+  last(): Correcting {
+    return this.newest
+  }
+
+  probeLag(): { readonly tauS: number; readonly uS: number } | undefined {
+    return this.lag
+  }
+
+  /** The larger uncertainty when there were two; undefined unless every reading is calibrated. */
+  uncertainty(): { readonly uRelative: number; readonly uZero: number } | undefined {
+    const isWhole = this.used.size > 0 && this.uncalibrated === 0 && this.notForThisFluid === 0
+    return isWhole ? this.largest : undefined
+  }
+}
+
+/** Uncertainty of a response time entered without one, as part of it; from memory. */
+const UNSTATED_TAU_PART = 0.1
