@@ -40,6 +40,21 @@ export const READINGS_MIGRATIONS: readonly string[] = [
            b.boot_id, r.mono_ms, r.raw, r.value, q.name AS quality, r.moved_us
     FROM reading r JOIN series s ON s.id = r.series JOIN boot b ON b.id = r.boot JOIN quality q ON q.id = r.quality;
   `,
+  `
+  CREATE TABLE roll_up_minute (
+    series INTEGER NOT NULL REFERENCES series (id), unit INTEGER NOT NULL,
+    least REAL, greatest REAL, sum REAL NOT NULL, count INTEGER NOT NULL, not_good INTEGER NOT NULL,
+    PRIMARY KEY (series, unit)
+  ) WITHOUT ROWID;
+  CREATE TABLE roll_up_hour (
+    series INTEGER NOT NULL REFERENCES series (id), unit INTEGER NOT NULL,
+    least REAL, greatest REAL, sum REAL NOT NULL, count INTEGER NOT NULL, not_good INTEGER NOT NULL,
+    PRIMARY KEY (series, unit)
+  ) WITHOUT ROWID;
+  CREATE TABLE rolled_up (only_row INTEGER PRIMARY KEY CHECK (only_row = 1), seq INTEGER NOT NULL, rows INTEGER NOT NULL);
+  INSERT INTO rolled_up (only_row, seq, rows) VALUES (1, 0, 0);
+  CREATE TABLE pruned (series INTEGER PRIMARY KEY REFERENCES series (id), before_us INTEGER NOT NULL);
+  `,
 ]
 
 export interface MigrationPlan {

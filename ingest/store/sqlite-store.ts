@@ -5,13 +5,12 @@ import type { TimeUs } from '../units.ts'
 import { createIdTable } from './id-table.ts'
 import { READINGS_MIGRATIONS } from './migrations.ts'
 import { type FileKind, openFile } from './open-file.ts'
-import {
-  type AppendResult,
-  type EnvelopePoint,
-  GOOD_FOR_ENVELOPE,
-  type ReadingStore,
-  type SeriesInfo,
-} from './store.ts'
+import { createRetention, type Retention } from './retention.ts'
+import { createRollUp, type RollUp } from './roll-up.ts'
+import { createEnvelope } from './sqlite-envelope.ts'
+import type { AppendResult, EnvelopePoint, ReadingStore, SeriesInfo } from './store.ts'
+
+const ROLLED_AT_ONCE = 10_000
 
 export interface SqliteStoreOptions {
   readonly path: string
@@ -36,12 +35,18 @@ const ROWS = `SELECT r.seq, r.time_us, b.boot_id, r.mono_ms, r.raw, r.value, q.n
 /** Readings in the local SQLite file. The database work is synchronous; the promises are the interface's. */
 export class SqliteStore implements ReadingStore {
   readonly db: Database
+  readonly rollUp: RollUp
+  readonly retention: Retention
+  private readonly columns: ReturnType<typeof createEnvelope>
   private readonly ids: ReturnType<typeof createIdTable>
   private readonly insert: Statement
   private readonly same: Statement
 
   constructor(options: SqliteStoreOptions) {
     this.db = openFile({ ...options, steps: READINGS_MIGRATIONS })
+    this.rollUp = createRollUp(this.db)
+    this.retention = createRetention(this.db, this.rollUp)
+    this.columns = createEnvelope(this.db, this.rollUp)
     this.ids = createIdTable(this.db)
     this.insert = this.db.prepare(
       `INSERT INTO reading (series, time_us, boot, mono_ms, raw, value, quality, moved_us)
@@ -129,40 +134,22 @@ export class SqliteStore implements ReadingStore {
 
   envelopeNow(series: SeriesKey, from: TimeUs, to: TimeUs, points: number): EnvelopePoint[] {
     const id = this.ids.find(series)
-    if (id === undefined || to <= from) return []
-    const width = Math.max(1, Math.ceil((to - from) / Math.max(1, Math.floor(points))))
-    // the driver binds numbers as REAL; whole division needs the cast
-    const rows = this.db
-      .prepare(
-        `SELECT (time_us - CAST(:from AS INTEGER)) / CAST(:width AS INTEGER) AS bucket,
-                min(CASE WHEN ${this.isGood()} THEN value END) AS least, max(CASE WHEN ${this.isGood()} THEN value END) AS greatest,
-                avg(CASE WHEN ${this.isGood()} THEN value END) AS mean,
-                count(CASE WHEN ${this.isGood()} THEN value END) AS count, sum(NOT ${this.isGood()}) AS not_good
-         FROM reading WHERE series = :id AND time_us >= :from AND time_us < :to GROUP BY bucket ORDER BY bucket`,
-      )
-      .all({ id, from, to, width }) as BucketRow[]
-    return rows.map((row) => ({
-      timeUs: (from + row.bucket * width) as TimeUs,
-      min: row.least,
-      max: row.greatest,
-      mean: row.mean,
-      count: row.count,
-      notGood: row.not_good,
-    }))
+    return id === undefined || to <= from ? [] : this.columns(id, from, to, points)
   }
 
   async envelope(series: SeriesKey, from: TimeUs, to: TimeUs, points: number): Promise<EnvelopePoint[]> {
     return this.envelopeNow(series, from, to, points)
   }
 
-  private isGood(): string {
-    return `quality IN (${GOOD_FOR_ENVELOPE.map((q) => this.ids.quality(q)).join(', ')})`
+  /** Raw readings of a series before this may have been removed; undefined: none ever were. */
+  rawKeptFrom(series: SeriesKey): TimeUs | undefined {
+    const id = this.ids.find(series)
+    return id === undefined ? undefined : this.retention.keptFrom(id)
   }
 
   async prune(before: TimeUs): Promise<number> {
-    return this.db
-      .transaction(() => this.db.prepare('DELETE FROM reading WHERE time_us < ?').run(before).changes)
-      .immediate()
+    while (this.rollUp.step(ROLLED_AT_ONCE) > 0);
+    return this.retention.slice({ before, sliceUs: Number.POSITIVE_INFINITY, sparing: false })
   }
 
   /** Time of the newest reading of a series, for keeping times strictly increasing across restarts. */
@@ -203,15 +190,6 @@ export class SqliteStore implements ReadingStore {
   async close(): Promise<void> {
     this.db.close()
   }
-}
-
-interface BucketRow {
-  bucket: number
-  least: number | null
-  greatest: number | null
-  mean: number | null
-  count: number
-  not_good: number
 }
 
 const readingOf = (row: ReadingRow, series: SeriesKey): Reading => ({
