@@ -13,7 +13,7 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        test: { name: 'unit', include: quick.map((p) => `${p}/*.test.ts`), testTimeout: 20_000 },
+        test: { name: 'unit', include: quick.map((p) => `${p}/*.test.ts`), testTimeout: 60_000 },
       },
       {
         extends: true,

@@ -14,7 +14,14 @@ export const estimateText = (estimate: Estimate | null, places: number): string 
     return `${bound === 'at-least' ? 'at least' : 'at most'} ${decimal(limit, places)}${because}`
   }
   if (value === null) return why === null ? NO_NUMBER : `not given${because}`
-  return `${decimal(value, places)} (${band(low, high, places) ?? 'no interval'})`
+  return `${decimal(value, places)} (${band(low, high, places) ?? 'no interval'}${withCalibration(estimate, places)})`
+}
+
+/** Said only where it makes a difference that shows. */
+const withCalibration = ({ low, high, full }: Estimate, places: number): string => {
+  if (full === undefined) return ''
+  const text = band(full.low, full.high, places)
+  return text === null || text === band(low, high, places) ? '' : `; with the calibration ${text}`
 }
 
 /** With its unit, or words where there is nothing to give a unit to. */

@@ -3,6 +3,7 @@ import { isoAt } from './batch-context.ts'
 import { finiteReport } from './finite-report.ts'
 import { type BatchFits, fitBatch } from './fit-batch.ts'
 import { describeForecast, type Forecast, forecastFrom } from './forecast-report.ts'
+import { withFullIntervals } from './full-interval.ts'
 import type { AnalysisInput } from './input.ts'
 import { type PotencyNow, potencyNow } from './potency-now.ts'
 import type { Analysis } from './schema.ts'
@@ -17,7 +18,7 @@ export const describeBatch = (fits: BatchFits, last = lastForecast(fits)): Analy
   schema: 'spargewatch.analysis/1',
   readings: fits.readings.values.length,
   set_aside: setAsideList(fits.input, fits.readings, fits.aside),
-  phases: fits.results.map((r) => finiteReport(r.report)),
+  phases: fits.results.map((r) => finiteReport(withFullIntervals(r, fits.input.calibration))),
   ...targetPart(fits, last),
   verdicts: verdictsOf(fits),
   notes: [...fits.readings.notes, ...disagreementNotes(fits)],

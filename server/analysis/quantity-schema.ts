@@ -28,11 +28,13 @@ export const reasonSchema = z.enum([
   'target-not-set',
 ])
 
-/** A value with its standard error and two-sided 95 % interval; intervals of rates and times are log-scale. */
+/** A value with its standard error and two-sided 95 % interval (type A); intervals of rates and times are log-scale. */
 export const estimateSchema = z.strictObject({
   value: z.number(),
   se: z.number().nonnegative(),
   ci95: z.tuple([z.number(), z.number()]),
+  /** The interval with the calibration's own uncertainty in it (type A and B together); present when one is on file. */
+  full_ci95: z.tuple([z.number(), z.number()]).optional(),
 })
 
 export const boundSchema = z.union([

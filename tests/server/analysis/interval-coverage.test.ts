@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { countIntervals, medianOf, SCENES, TROUBLES } from '../../bench/interval-table.ts'
+import { CALIBRATED, countIntervals, medianOf, SCENES, TROUBLES } from '../../bench/interval-table.ts'
 
 const REPLICATES = 60
 /** Of 60 intervals that hold the truth with 95 %, at least 51 do in 997 of 1,000 runs (binomial). */
@@ -27,4 +27,24 @@ describe('the intervals of a whole batch, through the analysis itself', () => {
       }
     },
   )
+
+  it.each(SCENES.slice(0, 2))(
+    'hold it with the calibration off by a random draw, when the calibration is in them: $name',
+    (scene) => {
+      for (const trouble of CALIBRATED)
+        for (const { about, given, held } of countIntervals(scene, trouble, REPLICATES)) {
+          expect(given, `${trouble.name}, ${about}: given`).toBe(REPLICATES)
+          expect(held, `${trouble.name}, ${about}: held`).toBeGreaterThanOrEqual(LEAST)
+        }
+    },
+  )
+
+  it('would hold a plateau or a half-life far too seldom without the calibration in them', () => {
+    // 5 % of 20 mg/L is five times the standard error of the fit; 0.2 mg/L at zero moves a half-life by some percent
+    for (const scene of SCENES.slice(0, 2))
+      for (const trouble of CALIBRATED.slice(0, 1)) {
+        const [first] = countIntervals(scene, trouble, REPLICATES, 'type A alone')
+        expect(first?.held).toBeLessThan(0.6 * REPLICATES)
+      }
+  })
 })
