@@ -11,6 +11,8 @@ export interface ServerConfig {
   readonly zone: string
   readonly simulated: boolean
   readonly benches: readonly BenchConfig[]
+  /** Readings are also sent on to another place. */
+  readonly forwards: boolean
 }
 
 export interface BenchConfig {
@@ -46,6 +48,7 @@ const siteSchema = z.looseObject({
       }),
     )
     .min(1),
+  store: z.looseObject({ influx: z.unknown() }).nullish(),
 })
 
 /** Site and benches from `spargewatch.yaml`; the daemon reads the ports and instruments of the same file. */
@@ -67,12 +70,13 @@ export const readServerConfig = (home: string): ServerConfig => {
       `${path} has ${faults.length} ${faults.length === 1 ? 'fault' : 'faults'}:\n${faults.join('\n')}`,
     )
   }
-  const { site, benches } = parsed.data
+  const { site, benches, store } = parsed.data
   return Object.freeze({
     home,
     site: site.name,
     zone: site.zone,
     simulated: site.simulated,
+    forwards: store?.influx !== undefined,
     benches: benches.map((b) => ({
       id: b.id,
       name: b.name ?? b.id,

@@ -5,6 +5,8 @@ export interface Part {
   /** Module to run, with its arguments. */
   readonly module: string
   readonly args: readonly string[]
+  /** The others go on although it does not start (forwarding: logging and screens do not need it). */
+  readonly isSideline?: boolean
 }
 
 export interface SupervisorOptions {
@@ -74,7 +76,11 @@ export const supervise = (
       running.delete(part.name)
       if (stopping) return
       const failed = up && performance.now() - startedAt > STEADY_MS ? 1 : failures + 1
-      if (!onceUp.has(part.name) && (code === EXPECTED_FAULT || failed >= MOST_FAILED_STARTS)) {
+      if (
+        !part.isSideline &&
+        !onceUp.has(part.name) &&
+        (code === EXPECTED_FAULT || failed >= MOST_FAILED_STARTS)
+      ) {
         options.onNote(`the ${part.name} does not start; its message above says what to fix`)
         return stop(1)
       }

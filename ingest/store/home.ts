@@ -9,7 +9,10 @@ export const readingsFile = (home: string): string => join(home, 'readings.db')
  * One daemon, one server, one supervisor per home. The lock is an exclusive transaction on a small database
  * file: the operating system lets go of it when the process ends, however it ends.
  */
-export const claimHome = (home: string, part: 'daemon' | 'server' | 'supervisor'): (() => void) => {
+export const claimHome = (
+  home: string,
+  part: 'daemon' | 'server' | 'supervisor' | 'forwarder',
+): (() => void) => {
   if (!existsSync(home)) mkdirSync(home, { recursive: true, mode: 0o700 })
   const lock = new Database(join(home, `.${part}.lock`), { timeout: 0 })
   try {

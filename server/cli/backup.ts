@@ -94,7 +94,9 @@ const restore = async (folder: string, home: string): Promise<void> => {
       })
   }
   mkdirSync(home, { recursive: true, mode: 0o700 })
-  const releases = (['supervisor', 'daemon', 'server'] as const).map((part) => claimHome(home, part))
+  const releases = (['supervisor', 'daemon', 'server', 'forwarder'] as const).map((part) =>
+    claimHome(home, part),
+  )
   setAside(home)
   for (const name of FILES) {
     copyFileSync(join(folder, name), join(home, name))

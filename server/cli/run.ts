@@ -1,7 +1,8 @@
 import { existsSync, mkdirSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
-import type { Command } from 'commander'
+import { type Command, Option } from 'commander'
 import { configFile, readIngestConfig } from '../../ingest/config.ts'
+import { readInfluxSecrets } from '../../ingest/influx-secrets.ts'
 import { claimHome, readingsFile } from '../../ingest/store/home.ts'
 import { readServerConfig, readSurroundings, type Surroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
@@ -23,6 +24,14 @@ export const registerRun = (program: Command): void => {
     .action(async () => {
       const { runDaemon } = await import('../../ingest/main.ts')
       runDaemon(realOrGivenHome())
+    })
+  program
+    .command('forward')
+    .description('send readings on to InfluxDB, alone')
+    .addOption(new Option('--wait-scale <factor>', 'shortens waiting, for tests').default('1').hideHelp())
+    .action(async ({ waitScale }: { readonly waitScale: string }) => {
+      const { runForwarder } = await import('../../ingest/forward/main.ts')
+      await runForwarder(realOrGivenHome(), Number(waitScale))
     })
   program
     .command('serve')
@@ -49,11 +58,11 @@ const start = async (): Promise<void> => {
     const { prepareDemo } = await import('../seed/prepare-demo.ts')
     await prepareDemo(home)
   }
-  checkConfig(home)
+  const forwards = checkConfig(home)
   // every part needs to know the port, so a free one is chosen here
   const port = surroundings.port === 0 ? (await freePorts(1))[0] : surroundings.port
   const { stopped, stop } = supervise({
-    parts: partsOf(demo),
+    parts: partsOf(demo, forwards),
     env: { ...process.env, SPARGEWATCH_HOME: home, HOST: surroundings.host, PORT: String(port) },
     onStarted: (part, message) => {
       if (part === 'server') announce(String(message['address']), demo, surroundings)
@@ -78,16 +87,23 @@ const wantsDemo = (home: string): boolean => {
   return true
 }
 
-/** Faults of the config are told here, once, before any part starts. */
-const checkConfig = (home: string): void => {
-  readIngestConfig(home)
+/** Faults of the config are told here, once, before any part starts. True when readings are to be forwarded. */
+const checkConfig = (home: string): boolean => {
+  const { influx } = readIngestConfig(home)
+  if (influx !== null) readInfluxSecrets(influx)
   readServerConfig(home)
+  return influx !== null
 }
 
-const partsOf = (demo: boolean): Part[] => {
+const partsOf = (demo: boolean, forwards: boolean): Part[] => {
   const module = fileURLToPath(new URL('./part.js', import.meta.url))
   const part = (name: string, command: string): Part => ({ name, module, args: [command] })
-  return [part('daemon', 'daemon'), part('server', 'serve'), ...(demo ? [part('scene', 'scene')] : [])]
+  return [
+    part('daemon', 'daemon'),
+    part('server', 'serve'),
+    ...(forwards ? [{ ...part('forwarder', 'forward'), isSideline: true }] : []),
+    ...(demo ? [part('scene', 'scene')] : []),
+  ]
 }
 
 const announce = (address: string, demo: boolean, { home }: Surroundings): void => {

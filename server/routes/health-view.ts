@@ -1,5 +1,6 @@
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
+import { forwardingView, isForwardingWell } from './forwarding-view.ts'
 
 /** The daemon rewrites its status every second; this long without counts as gone. */
 const DAEMON_GONE_S = 5
@@ -14,11 +15,15 @@ export const healthView = ({
   ledger,
   rules,
 }: Service): Health => {
+  const forwarding = forwardingView({ config, clock })
   const ports = events.ports()
   const seenUs = Math.max(0, ...ports.map((p) => p.timeUs))
   const alive = seenUs > 0 && Math.abs(clock.nowMs() - seenUs / 1000) / 1000 < DAEMON_GONE_S
   return {
-    status: alive && ports.every((p) => p.state === 'open') ? 'working' : 'degraded',
+    status:
+      alive && ports.every((p) => p.state === 'open') && isForwardingWell(forwarding)
+        ? 'working'
+        : 'degraded',
     version,
     simulated: config.simulated,
     at: new Date(clock.nowMs()).toISOString(),
@@ -29,6 +34,7 @@ export const healthView = ({
       readings_seq: store.newestSeq(),
     },
     ledger: ledger.head(),
+    forwarding,
     rules_of_thumb: { entries: rules().rules.length, fault: rules().fault },
     ports: ports.map((p) => ({
       port: p.port,

@@ -233,6 +233,24 @@ const health = (now: number): Health => ({
   rules_of_thumb: { entries: 10, fault: null },
   daemon: { seen_at: iso(now - 900), alive: true, readings_seq: 1_204_331 },
   ledger: { entries: 412, head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c' },
+  forwarding: {
+    place: 'https://influx.example:8086 (InfluxDB 2) clinic/ozone',
+    proved: false,
+    alive: true,
+    state: 'waiting',
+    why: 'connect ECONNREFUSED 192.0.2.7:8086',
+    waiting: 12_410,
+    oldest_waiting_s: 3_725,
+    refused: 1,
+    last_refused: [
+      {
+        seq: 88_120,
+        series: 'A/meter-a/dissolved-ozone',
+        at: iso(now - 400 * 86_400_000),
+        words: '422: unprocessable entity: dropped 1 points outside retention policy',
+      },
+    ],
+  },
   ports: [
     {
       port: 'usb-a',

@@ -2,6 +2,7 @@ import type { Health } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
 import { ago, duration, roughly } from '../format.ts'
 import { Fact } from '../parts/fact.tsx'
+import { ForwardingPanel } from '../parts/forwarding-panel.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { useNow } from '../store.ts'
@@ -50,6 +51,7 @@ const Doing = ({ health }: { readonly health: Health }) => {
           </Fact>
         </dl>
       </div>
+      {health.forwarding !== null && <ForwardingPanel forwarding={health.forwarding} />}
       <h2>Ports</h2>
       {health.ports.length === 0 ? <p>No port is wired up.</p> : <Ports ports={health.ports} at={at} />}
     </>

@@ -1,0 +1,51 @@
+import { setTimeout as sleep } from 'node:timers/promises'
+import { systemClock } from '../clock.ts'
+import { readIngestConfig } from '../config.ts'
+import { IngestError } from '../errors.ts'
+import { readInfluxSecrets } from '../influx-secrets.ts'
+import { createLog } from '../log.ts'
+import { claimHome, readingsFile } from '../store/home.ts'
+import { connectInflux } from '../store/influx-connection.ts'
+import { Outbox, outboxFile } from '../store/outbox.ts'
+import { SqliteStore } from '../store/sqlite-store.ts'
+import { createForwarder } from './forwarder.ts'
+
+const REPORT_EVERY_MS = 1000
+
+/** Runs the forwarder in this process until it is told to stop or its parent is gone. */
+export const runForwarder = async (home: string, waitScale: number): Promise<void> => {
+  const { influx, site, simulated } = readIngestConfig(home)
+  if (influx === null)
+    throw new IngestError('config-invalid', `${home} has nothing to forward to: store.influx is not set`)
+  const connection = connectInflux(influx, readInfluxSecrets(influx))
+  const release = claimHome(home, 'forwarder')
+  const kind = simulated ? 'simulated' : 'real'
+  const log = createLog('forwarder')
+  const clock = systemClock()
+  const store = new SqliteStore({ path: readingsFile(home), kind, writes: false })
+  const outbox = new Outbox(outboxFile(home), kind)
+  const ending = new AbortController()
+  const end = () => ending.abort()
+  process.once('SIGTERM', end)
+  process.once('SIGINT', end)
+  if (process.connected) process.once('disconnect', end)
+  process.send?.({ kind: 'started', part: 'forwarder' })
+  log.info({ to: connection.name }, 'forwarding')
+  const forwarder = createForwarder({
+    store,
+    outbox,
+    connection,
+    site,
+    version: influx.version,
+    log,
+    now: () => clock.now(),
+    wait: (ms, signal) => sleep(ms * waitScale, undefined, { signal }).catch(() => undefined),
+  })
+  const heartbeat = setInterval(forwarder.report, REPORT_EVERY_MS)
+  await forwarder.run(ending.signal)
+  clearInterval(heartbeat)
+  outbox.close()
+  await store.close()
+  release()
+  if (process.connected) process.disconnect()
+}

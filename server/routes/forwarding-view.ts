@@ -1,0 +1,61 @@
+import { type ForwardReport, readForwardReport } from '../../ingest/store/outbox.ts'
+import { messageOf } from '../errors.ts'
+import type { Service } from '../service.ts'
+import type { Health } from '../wire.ts'
+
+/** The forwarder rewrites its status every second; this long without counts as gone. */
+const GONE_S = 10
+/** A backlog this old is more than the ordinary wait for the next batch. */
+const BEHIND_S = 60
+
+type Forwarding = NonNullable<Health['forwarding']>
+
+export const forwardingView = ({ config, clock }: Pick<Service, 'config' | 'clock'>): Health['forwarding'] =>
+  config.forwards ? reported(config.home, clock.nowMs()) : null
+
+/** A file that cannot be read must not hide the rest of the program's state. */
+const reported = (home: string, nowMs: number): Forwarding => {
+  try {
+    return viewOf(readForwardReport(home), nowMs)
+  } catch (error) {
+    return { ...NEVER_RAN, state: 'stopped', why: messageOf(error) }
+  }
+}
+
+const viewOf = (report: ForwardReport | null, nowMs: number): Forwarding =>
+  report === null
+    ? { ...NEVER_RAN }
+    : {
+        place: report.place,
+        proved: report.version === 1,
+        alive: report.state !== 'stopped' && Math.abs(nowMs - report.timeUs / 1000) / 1000 < GONE_S,
+        state: report.state,
+        why: report.why,
+        waiting: report.waiting,
+        oldest_waiting_s:
+          report.oldestUs === null ? null : Math.max(0, (nowMs - report.oldestUs / 1000) / 1000),
+        refused: report.refused,
+        last_refused: report.lastRefused.map(({ seq, series, timeUs, words }) => ({
+          seq,
+          series,
+          at: new Date(timeUs / 1000).toISOString(),
+          words,
+        })),
+      }
+
+const NEVER_RAN: Forwarding = {
+  place: null,
+  proved: false,
+  alive: false,
+  state: 'never-ran',
+  why: null,
+  waiting: 0,
+  oldest_waiting_s: null,
+  refused: 0,
+  last_refused: [],
+}
+
+/** Nothing that a person would have to look into. */
+export const isForwardingWell = (forwarding: Health['forwarding']): boolean =>
+  forwarding === null ||
+  (forwarding.alive && forwarding.refused === 0 && (forwarding.oldest_waiting_s ?? 0) < BEHIND_S)

@@ -1,0 +1,75 @@
+import type { Health } from '../../server/wire.ts'
+import { duration } from '../format.ts'
+import { Fact } from './fact.tsx'
+import { useSiteClock } from './site.ts'
+
+type Forwarding = NonNullable<Health['forwarding']>
+
+const STATE: Readonly<Record<Forwarding['state'], string>> = {
+  'never-ran': 'has not run yet',
+  sending: 'sending what has waited',
+  'up-to-date': 'up to date',
+  waiting: 'cannot send; trying again',
+  'not-let-in': 'the server does not let the program in: its settings or secrets need mending',
+  stopped: 'stopped',
+}
+
+/** Readings sent on to InfluxDB: how far that is, and what it refused. All of them are stored here as well. */
+export const ForwardingPanel = ({ forwarding }: { readonly forwarding: Forwarding }) => {
+  const { alive, state, why, waiting, oldest_waiting_s: oldest } = forwarding
+  return (
+    <>
+      <h2>Sent on to InfluxDB</h2>
+      <div class="panel">
+        <dl class="facts">
+          <Fact name="Place">
+            {forwarding.place ?? 'not known yet'}
+            {forwarding.place !== null && !forwarding.proved && (
+              <b> (untested against a live server of this version)</b>
+            )}
+          </Fact>
+          <Fact name="State">
+            {alive || state === 'stopped' || state === 'never-ran' ? (
+              STATE[state]
+            ) : (
+              <b>silent: readings are not being sent on</b>
+            )}
+            {why !== null && `: ${why}`}
+          </Fact>
+          <Fact name="Waiting">
+            {waiting === 0 ? 'none' : `${waiting} readings`}
+            {oldest !== null && waiting > 0 && `, the oldest for ${duration(oldest)}`}
+          </Fact>
+          <Fact name="Refused">
+            {forwarding.refused === 0 ? 'none' : <b>{forwarding.refused} readings, stored here only</b>}
+          </Fact>
+        </dl>
+      </div>
+      {forwarding.last_refused.length > 0 && <LastRefused rows={forwarding.last_refused} />}
+    </>
+  )
+}
+
+const LastRefused = ({ rows }: { readonly rows: Forwarding['last_refused'] }) => {
+  const clock = useSiteClock()
+  return (
+    <table class="list">
+      <thead>
+        <tr>
+          <th scope="col">Refused last</th>
+          <th scope="col">Reading of</th>
+          <th scope="col">The server’s words</th>
+        </tr>
+      </thead>
+      <tbody>
+        {rows.map((row) => (
+          <tr key={row.seq}>
+            <th scope="row">{row.series}</th>
+            <td data-name="Reading of">{clock.full(row.at)}</td>
+            <td data-name="The server’s words">{row.words}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  )
+}
