@@ -152,6 +152,8 @@ export const fileSchema = z.strictObject({
     .strictObject({
       kind: z.literal('sqlite').default('sqlite'),
       commit_interval_ms: z.number().int().min(5).max(5000).default(50),
+      // a batch may be open for a day and its readings must be there until its end
+      keep_raw_days: z.number().int().min(2, 'needs at least 2 days').max(36_500).optional(),
       influx: influxSchema.optional(),
     })
     .prefault({}),

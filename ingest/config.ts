@@ -14,6 +14,8 @@ export interface IngestConfig {
   readonly ports: readonly PortConfig[]
   readonly commitIntervalMs: number
   /** Where readings are forwarded to; null when they stay on this machine. */
+  /** Raw readings older than this are removed; null: never. */
+  readonly keepRawDays: number | null
   readonly influx: InfluxTarget | null
 }
 
@@ -54,6 +56,7 @@ const toConfig = (file: FileSchema, home: string): IngestConfig => ({
   site: file.site.name,
   simulated: file.site.simulated,
   commitIntervalMs: file.store.commit_interval_ms,
+  keepRawDays: file.store.keep_raw_days ?? null,
   influx: file.store.influx === undefined ? null : influxTargetOf(file.store.influx, home),
   ports: Object.entries(file.ports).map(([name, port]) => portOf(name, port, file, home)),
 })

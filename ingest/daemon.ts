@@ -9,6 +9,7 @@ import { createStrictTime } from './reading/strict-time.ts'
 import { canonicalUnit } from './reading/unit-conversion.ts'
 import { createCommitQueue } from './store/commit-queue.ts'
 import { createEventLog } from './store/event-log.ts'
+import { startHousekeeping } from './store/housekeeping.ts'
 import { describeConflict, SqliteStore } from './store/sqlite-store.ts'
 import type { NewDaemonEvent, SeriesInfo } from './store/store.ts'
 
@@ -17,6 +18,8 @@ export interface DaemonOptions {
   readonly readingsPath: string
   readonly clock: Clock
   readonly log: Log
+  /** Readings that arrived up to here may be removed once they are old enough; nothing given: any. */
+  readonly removableUpTo?: () => number
 }
 
 const STATUS_EVERY_MS = 1000
@@ -26,7 +29,8 @@ const MOST_WAITING = 2_000_000
 const TROUBLE_EVERY_MS = 5000
 
 /** The logging daemon: every port to the store. It alone writes readings. Returns a function that ends it cleanly. */
-export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions): (() => void) => {
+export const startDaemon = (options: DaemonOptions): (() => void) => {
+  const { config, readingsPath, clock, log } = options
   const store = new SqliteStore({
     path: readingsPath,
     kind: config.simulated ? 'simulated' : 'real',
@@ -113,9 +117,20 @@ export const startDaemon = ({ config, readingsPath, clock, log }: DaemonOptions)
     }, STATUS_EVERY_MS),
     setInterval(() => workers.forEach((worker) => void worker.reportDiscards()), DISCARDS_EVERY_MS),
   ]
+  const endHousekeeping = startHousekeeping({
+    rollUp: store.rollUp,
+    retention: store.retention,
+    clock,
+    keepRawDays: config.keepRawDays,
+    removableUpTo: options.removableUpTo ?? (() => Number.MAX_SAFE_INTEGER),
+    onTrouble: (error) => log.error({ why: messageOf(error) }, 'readings cannot be rolled up or removed yet'),
+    onCatchingUp: (left) =>
+      log.info({ left }, left === 0 ? 'all readings are rolled up' : 'rolling up readings of before'),
+  })
   writeEvents()
 
   return () => {
+    endHousekeeping()
     for (const timer of timers) clearInterval(timer)
     for (const worker of workers) {
       worker.stop()

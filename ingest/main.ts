@@ -9,7 +9,14 @@ export const runDaemon = (home: string): void => {
   const config = readIngestConfig(home)
   const release = claimHome(home, 'daemon')
   const log = createLog('daemon')
-  const stop = startDaemon({ config, readingsPath: readingsFile(home), clock: systemClock(), log })
+  const stop = startDaemon({
+    config,
+    readingsPath: readingsFile(home),
+    clock: systemClock(),
+    log,
+    // what another place is still to get stays here
+    removableUpTo: () => (config.influx === null ? Number.MAX_SAFE_INTEGER : 0),
+  })
   let ending = false
   const end = () => {
     if (ending) return

@@ -8,6 +8,8 @@ export interface Pruning {
   readonly sliceUs: number
   /** What the program itself does by a setting: imported files and the newest reading of every series stay. */
   readonly sparing: boolean
+  /** Readings that arrived later stay: another place does not have them yet. */
+  readonly upToSeq?: number
 }
 
 interface Span {
@@ -46,7 +48,7 @@ export const createRetention = (db: Database, rollUp: RollUp) => {
     const ids = (pruning.sparing ? wiredSeries : allSeries).all() as number[]
     const spans = ids.flatMap((id) => spanOf(id, pruning))
     const end = Math.min(...spans.map((s) => s.oldest)) + pruning.sliceUs
-    const { seq } = rollUp.rolledUp()
+    const seq = Math.min(rollUp.rolledUp().seq, pruning.upToSeq ?? Number.MAX_SAFE_INTEGER)
     let removed = 0
     for (const { id, before } of spans) {
       const upTo = Math.min(before, end)

@@ -64,6 +64,12 @@ describe('the wiring', () => {
     expect(faultsOf(GOOD.replace('full_scale', 'fullscale'))).toContain('fullscale')
   })
 
+  it('keeps raw readings for ever unless it says for how many days, and then for two at least', () => {
+    expect(read(GOOD).keepRawDays).toBeNull()
+    expect(read(`${GOOD}\nstore: { keep_raw_days: 400 }\n`).keepRawDays).toBe(400)
+    expect(faultsOf(`${GOOD}\nstore: { keep_raw_days: 1 }\n`)).toContain('needs at least 2 days, got 1')
+  })
+
   it('that is not YAML is refused with the place', () => {
     expect(faultsOf('site: [\n')).toMatch(/has 1 fault/)
   })
