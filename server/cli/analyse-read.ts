@@ -1,6 +1,8 @@
 import { createReadStream } from 'node:fs'
+import { stat } from 'node:fs/promises'
 import { CsvError, parse } from 'csv-parse'
 import { GrowingColumn } from './analyse-column.ts'
+import type { Progress } from './progress.ts'
 
 /** A file that cannot be analysed, in one line that names what is wrong and where. */
 export class UnreadableFile extends Error {}
@@ -23,7 +25,7 @@ const LOOKS_LIKE_TIME = /^\d{4}-\d\d-\d\d[T ]\d\d:\d\d/
 type Place = Record<(typeof COLUMNS)[number], number>
 
 /** Streams a batch file into typed arrays; a year of seconds fits. Throws `UnreadableFile` at the first fault. */
-export const readBatchFile = async (path: string): Promise<CsvBatch> => {
+export const readBatchFile = async (path: string, progress?: Progress): Promise<CsvBatch> => {
   const collected = {
     ms: new GrowingColumn(),
     potency: new GrowingColumn(),
@@ -41,6 +43,7 @@ export const readBatchFile = async (path: string): Promise<CsvBatch> => {
     skip_empty_lines: true,
     max_record_size: 65_536,
   })
+  const bytes = await sizeOf(path)
   const file = createReadStream(path)
   // pipe alone would leave a failing file unheard
   file.on('error', (error) => parser.destroy(error))
@@ -52,6 +55,8 @@ export const readBatchFile = async (path: string): Promise<CsvBatch> => {
     }>) {
       if (place === undefined) place = placesIn(record)
       else takeRow(record, { line: info.lines, data: collected.ms.length + 1 }, place, collected)
+      if (collected.ms.length % LOOK_EVERY === 0)
+        progress?.say(file.bytesRead / bytes, `reading, ${collected.ms.length} rows`)
     }
   } catch (error) {
     throw explained(error, path)
@@ -60,6 +65,18 @@ export const readBatchFile = async (path: string): Promise<CsvBatch> => {
     throw new UnreadableFile(`${path}: the file is empty; it needs a header row: ${COLUMNS.join(',')}`)
   if (collected.ms.length === 0) throw new UnreadableFile(`${path}: no rows under the header`)
   return inOrder(collected)
+}
+
+/** Rows between two looks at how far the file is. */
+const LOOK_EVERY = 10_000
+
+/** A pipe has no size: nothing is said of how far it is. */
+const sizeOf = async (path: string): Promise<number> => {
+  const size = await stat(path).then(
+    (s) => s.size,
+    () => 0,
+  )
+  return size > 0 ? size : Number.POSITIVE_INFINITY
 }
 
 const explained = (error: unknown, path: string): Error => {
@@ -131,9 +148,12 @@ export const timeOf = (text: string, where: string): number => {
   )
 }
 
+/** What a person or a logger writes; not the hexadecimal and octal forms that a programming language knows. */
+const DECIMAL = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$/
+
 const numberOf = (text: string, row: RowPlace, column: string): number => {
   if (text === '') return Number.NaN
-  const value = Number(text)
+  const value = DECIMAL.test(text) ? Number(text) : Number.NaN
   if (Number.isFinite(value)) return value
   throw new UnreadableFile(
     `${named(row)}, column ${column}: "${printable(text).slice(0, 40)}" is not a number`,

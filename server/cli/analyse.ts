@@ -7,6 +7,7 @@ import type { ExpectationInput, Fluid } from '../model/expectation.ts'
 import { rulesFrom } from '../rules-file.ts'
 import { type CsvBatch, readBatchFile, timeOf, UnreadableFile } from './analyse-read.ts'
 import { analysisTable } from './analyse-table.ts'
+import { createProgress, type Progress } from './progress.ts'
 
 /** Options of `spargewatch analyse`, as commander hands them over. Times are milliseconds since 1970. */
 export interface AnalyseOptions {
@@ -64,7 +65,9 @@ export const registerAnalyse = (program: Command): void => {
 /** Analyses a file and prints the result. 0 when printed; 2 with one line on stderr when the file cannot be read. */
 export const analyseCommand = async (file: string, options: AnalyseOptions): Promise<0 | 2> => {
   try {
-    const analysis = await analyseFile(file, options)
+    const progress = createProgress()
+    const analysis = await analyseFile(file, options, progress)
+    progress.end()
     process.stdout.write(
       options.json === true ? `${JSON.stringify(analysis, null, 2)}\n` : analysisTable(analysis),
     )
@@ -76,8 +79,16 @@ export const analyseCommand = async (file: string, options: AnalyseOptions): Pro
   }
 }
 
-export const analyseFile = async (file: string, options: AnalyseOptions): Promise<Analysis> => {
-  const batch = await readBatchFile(file)
+/** Fewer are fitted before anybody wonders. */
+const MANY_ROWS = 100_000
+
+export const analyseFile = async (
+  file: string,
+  options: AnalyseOptions,
+  progress?: Progress,
+): Promise<Analysis> => {
+  const batch = await readBatchFile(file, progress)
+  if (batch.rows.read > MANY_ROWS) progress?.say(0, `fitting ${batch.rows.read} rows`)
   const analysis = analyseBatch(inputOf(batch, options))
   const { schema, readings, ...rest } = analysis
   return { schema, readings, rows: { ...batch.rows }, ...rest }

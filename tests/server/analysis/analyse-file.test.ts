@@ -127,6 +127,11 @@ describe('analyse on a file it cannot read', () => {
       `${HEADER}${rows(16)}2026-03-04T14:00:16Z,12;3,20\n`,
       ['row 18', 'data row 17', 'dissolved_ozone_mg_l', '12;3'],
     ],
+    [
+      'a number of a programmer',
+      `${HEADER}2026-03-04T14:00:00Z,0x10,20\n`,
+      ['row 2', '0x10', 'is not a number'],
+    ],
     ['a bad temperature', `${HEADER}2026-03-04T14:00:00Z,1,warm\n`, ['row 2', 'temperature_c', 'warm']],
     ['an unreadable time', `${HEADER}${rows(3)}yesterday,1,20\n`, ['row 5', 'column time', 'yesterday']],
     ['an impossible date', `${HEADER}2026-13-40T14:00:00Z,1,20\n`, ['row 2', 'column time']],
