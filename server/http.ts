@@ -6,6 +6,7 @@ import { ServerError } from './errors.ts'
 import { alarmRoutes } from './routes/alarm-routes.ts'
 import { batchRoutes } from './routes/batch-routes.ts'
 import { benchRoutes } from './routes/bench-routes.ts'
+import { calibrationRoutes } from './routes/calibration-routes.ts'
 import { openApi } from './routes/open-api.ts'
 import { whyForeign } from './routes/own-origin.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
@@ -27,7 +28,12 @@ export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Exp
   app.use(helmet(SECURITY))
   app.use(ownOnly)
   app.use(express.json({ limit: '64kb' }))
-  const routes = [...benchRoutes(service), ...batchRoutes(service), ...alarmRoutes(service)]
+  const routes = [
+    ...benchRoutes(service),
+    ...batchRoutes(service),
+    ...alarmRoutes(service),
+    ...calibrationRoutes(service),
+  ]
   const description = openApi(routes, service.version)
   app.get('/api/openapi.json', (_request, response) => void response.json(description))
   for (const route of routes) app[route.method](expressPath(route.path), handlerOf(route))

@@ -1,6 +1,7 @@
 import type { z } from 'zod'
 import type * as basics from './wire/basics-schema.ts'
 import type * as bench from './wire/bench-schema.ts'
+import type * as calibration from './wire/calibration-schema.ts'
 import type * as chart from './wire/chart-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
@@ -31,6 +32,12 @@ export type Acted = z.infer<typeof request.acted>
 export type Acknowledge = z.infer<typeof request.acknowledge>
 export type Calibrate = z.infer<typeof request.calibrate>
 export type Problem = z.infer<typeof request.problem>
+export type Line = z.infer<typeof calibration.lineAnswer>
+export type LineWanted = z.infer<typeof calibration.lineWanted>
+export type ReferenceWanted = z.infer<typeof calibration.referenceWanted>
+export type Reference = z.infer<typeof calibration.referenceAnswer>
+export type CheckInstrument = z.infer<typeof request.checkInstrument>
+export type PastCheck = z.infer<typeof record.pastCheck>
 export type Instrument = z.infer<typeof record.instrument>
 export type EntryView = Acted['entry']
 

@@ -80,7 +80,7 @@ export const entryWords = (entry: EntryView): string => {
     case 'calibration':
       return `${data['instrument']}, ${data['channel']}: slope ${data['slope']}, zero ${data['zero']}, ${data['method']}`
     case 'instrument-check':
-      return `${data['kind']} ${data['instrument']} against ${data['reference']}: ${data['found']} for ${data['expected']} ${data['unit']}, limit ${data['limit']}, ${data['passed'] === true ? 'passed' : 'failed'}`
+      return `${data['kind']} ${data['instrument']} against ${data['reference']}: ${data['found']} for ${data['expected']} ${data['unit']}, limit ${data['limit']}, ${String(data['outcome']).replace('-', ' ')}`
     case 'from-daemon':
       return daemonWords(String(data['kind']), data['detail'])
     case 'ozone-on':

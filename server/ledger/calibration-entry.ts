@@ -8,7 +8,7 @@ const positive = (max: number) => z.number().positive().max(max)
 const number = z.number().min(-1000).max(1000)
 
 /** One value of the reference beside what the instrument showed, both with standard uncertainty, in the channel's unit. */
-const point = z.strictObject({
+export const point = z.strictObject({
   reference: number,
   u_reference: z.number().min(0).max(1000),
   shown: number,
@@ -50,8 +50,11 @@ export const CHECKED_KINDS = [
   'room-monitor',
 ] as const
 
-/** Any instrument held against a reference without changing how its readings are used. */
-export const instrumentCheck = z.strictObject({
+/** Against a limit, by the one-sided 95 % bound; `cannot-tell`: the uncertainty reaches over it. */
+export const OUTCOMES = ['within', 'outside', 'cannot-tell'] as const
+
+/** Any instrument held against a reference without changing how its readings are used, as a person enters it. */
+export const checkTyped = z.strictObject({
   kind: z.enum(CHECKED_KINDS),
   instrument: text(60),
   reference: text(120).meta({ description: 'what it was held against, with its certificate' }),
@@ -59,7 +62,10 @@ export const instrumentCheck = z.strictObject({
   expected: z.number(),
   u_expected: z.number().min(0).optional().meta({ description: 'standard uncertainty of the reference' }),
   found: z.number(),
+  u_found: z.number().min(0).optional(),
   limit: z.number().positive().meta({ description: 'greatest difference that passes, in the unit' }),
-  passed: z.boolean(),
   due_at: z.iso.datetime().optional(),
 })
+
+/** The server says whether it passed: by the bound that the uncertainties leave, not by the bare difference. */
+export const instrumentCheck = checkTyped.extend({ outcome: z.enum(OUTCOMES) })

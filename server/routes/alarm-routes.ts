@@ -3,7 +3,7 @@ import { ServerError } from '../errors.ts'
 import { entrySchema } from '../ledger/entry.ts'
 import type { Service } from '../service.ts'
 import { alarmView } from '../wire/bench-schema.ts'
-import { acknowledge, calibrate } from '../wire/request-schema.ts'
+import { acknowledge } from '../wire/request-schema.ts'
 import type { Route } from './route.ts'
 
 const keyParams = z.object({ key: z.string().min(3).max(120) })
@@ -40,36 +40,6 @@ export const alarmRoutes = (service: Service): Route[] => [
           fix: 'see /api/alarms for those that do',
         })
       return shown
-    },
-  },
-  {
-    method: 'post',
-    path: '/api/calibrations',
-    summary: 'Record a calibration: it applies to readings from its time on',
-    body: calibrate,
-    answer: entrySchema,
-    handle: ({ body }) => {
-      const { id, who, happened_at, data } = body as z.infer<typeof calibrate>
-      const now = new Date(service.clock.nowMs()).toISOString()
-      if (happened_at !== undefined && happened_at > now)
-        throw new ServerError('bad-request', 'happened_at lies in the future')
-      const known = service.store
-        .wiring()
-        .some((s) => s.instrument === data.instrument && s.channel === data.channel)
-      if (!known)
-        throw new ServerError('not-found', `${data.instrument} has no channel ${data.channel}`, {
-          fix: 'see /api/instruments',
-        })
-      return service.ledger.append({
-        id,
-        happened_at: happened_at ?? now,
-        entered_at: now,
-        bench: null,
-        batch: null,
-        who: { name: who, how: 'typed' },
-        kind: 'calibration',
-        data,
-      }).entry
     },
   },
 ]

@@ -2,6 +2,14 @@ import { z } from 'zod'
 import { CHANNELS } from '../../ingest/reading/reading.ts'
 import { isoOf, timeUs } from '../../ingest/units.ts'
 import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
+import {
+  inDoubt,
+  isOverdue,
+  pastCalibrations,
+  pastChecks,
+  type Suspect,
+  suspectSpans,
+} from '../calibration/instrument-history.ts'
 import { ServerError } from '../errors.ts'
 import { calibratedEnvelope } from '../report/calibrated-envelope.ts'
 import type { Service } from '../service.ts'
@@ -89,12 +97,15 @@ const readings = (query: z.infer<typeof readingsQuery>, service: Service): Readi
   return { bench, channel, unit: found.unit, from, to, calibrated: found.calibrated, points: found.points }
 }
 
-const instruments = ({ store, ledger, clock }: Service): Instrument[] => {
+const instruments = ({ store, ledger, clock, reports }: Service): Instrument[] => {
   const wired = store.wiring().filter((s) => s.wired)
-  const calibrations = ledger.ofKind('calibration')
+  const entries = [...ledger.ofKind('calibration'), ...ledger.ofKind('instrument-check')]
+  const checks = pastChecks(entries, clock.nowMs())
   return [...new Set(wired.map((s) => s.instrument))].map((id) => {
     const own = wired.filter((s) => s.instrument === id)
-    const calibration = inForceAt(calibrationsOf(calibrations, id, 'dissolved-ozone'), clock.nowMs())
+    const calibration = inForceAt(calibrationsOf(entries, id, 'dissolved-ozone'), clock.nowMs())
+    const history = pastCalibrations(entries, id)
+    const ownChecks = checks.filter((c) => c.instrument === id)
     return {
       instrument: id,
       bench: own[0]?.bench ?? '',
@@ -109,8 +120,33 @@ const instruments = ({ store, ledger, clock }: Service): Instrument[] => {
         }
       }),
       calibration: calibration
-        ? { at: calibration.at, method: calibration.data.method, tau_s: calibration.data.tau_s ?? null }
+        ? {
+            at: calibration.at,
+            method: calibration.data.method,
+            tau_s: calibration.data.tau_s ?? null,
+            due_at: calibration.data.due_at ?? null,
+            overdue: isOverdue(calibration.data.due_at, clock.nowMs()),
+            fluid: calibration.data.fluid ?? null,
+          }
         : null,
+      history: history.slice(0, MOST_SHOWN),
+      checks: ownChecks.slice(0, MOST_SHOWN),
+      in_doubt: suspectSpans(history, ownChecks).map((span) =>
+        inDoubt(span, batchesOf(reports, own[0]?.bench, span)),
+      ),
     }
   })
+}
+
+const MOST_SHOWN = 50
+
+/** From the newest back to the one at which the doubt begins. */
+const batchesOf = (reports: Service['reports'], bench: string | undefined, { goodSince }: Suspect) => {
+  const found: { id: string; number: string; openedAt: string }[] = []
+  for (const batch of reports.batches()) {
+    if (goodSince !== null && Date.parse(batch.openedAt) < Date.parse(goodSince)) break
+    if (batch.bench === bench)
+      found.push({ id: batch.id, number: batch.settings.number, openedAt: batch.openedAt })
+  }
+  return found
 }

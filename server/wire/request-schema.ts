@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { checkTyped } from '../ledger/calibration-entry.ts'
 import {
   batchOpened,
   calibration,
@@ -49,6 +50,14 @@ export const acknowledge = z.strictObject({
   id: z.uuid(),
   who: text(60),
   why: text(500).optional(),
+})
+
+/** POST /api/instrument-checks */
+export const checkInstrument = z.strictObject({
+  id: z.uuid().toLowerCase(),
+  who: text(60),
+  happened_at: time.optional(),
+  data: checkTyped,
 })
 
 /** POST /api/calibrations */

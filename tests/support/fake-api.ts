@@ -213,7 +213,39 @@ const instruments = (now: number): Instrument[] => [
       { channel: 'dissolved-ozone', unit: 'mg/L', last_value: 18.2, last_at: iso(now - 1000) },
       { channel: 'fluid-temperature', unit: '°C', last_value: 8.4, last_at: iso(now - 1000) },
     ],
-    calibration: { at: iso(now - 12 * 86_400_000), method: 'indigo, dye lot 7', tau_s: 13 },
+    calibration: {
+      at: iso(now - 12 * 86_400_000),
+      method: 'indigo, dye lot 7',
+      tau_s: 13,
+      due_at: iso(now - 86_400_000),
+      overdue: true,
+      fluid: 'distilled',
+    },
+    history: pastCalibrations(now),
+    checks: [
+      {
+        at: iso(now - 3 * 86_400_000),
+        by: 'M. Example',
+        kind: 'thermometer',
+        instrument: 'meter-a',
+        reference: 'ice bath',
+        unit: '°C',
+        expected: 0,
+        found: 0.7,
+        limit: 0.5,
+        outcome: 'outside',
+        due_at: iso(now + 27 * 86_400_000),
+        overdue: false,
+      },
+    ],
+    in_doubt: [
+      {
+        kind: 'thermometer',
+        failed_at: iso(now - 3 * 86_400_000),
+        good_since: iso(now - 12 * 86_400_000),
+        batches: [{ id: '01900000-0000-7000-8000-000000000001', number: 'A-2026-03-14-1' }],
+      },
+    ],
   },
   {
     instrument: 'meter-b',
@@ -221,8 +253,30 @@ const instruments = (now: number): Instrument[] => [
     port: 'usb-b',
     channels: [{ channel: 'dissolved-ozone', unit: 'mg/L', last_value: null, last_at: null }],
     calibration: null,
+    history: [],
+    checks: [],
+    in_doubt: [],
   },
 ]
+
+const pastCalibrations = (now: number): Instrument['history'] =>
+  [12, 42, 73].map((days, i) => ({
+    at: iso(now - days * 86_400_000),
+    by: 'M. Example',
+    method: `indigo, dye lot ${7 - i}`,
+    reference_method: 'indigo',
+    slope: 0.98 - 0.02 * i,
+    u_slope_percent: 3,
+    zero: 0.05 + 0.03 * i,
+    u_zero: 0.1,
+    tau_s: 13,
+    fluid: 'distilled',
+    certificate: i === 0 ? 'EX 4471' : null,
+    due_at: iso(now - (days - 30) * 86_400_000),
+    as_found_percent: i === 2 ? null : -4.2 + 3 * i,
+    as_left_percent: i === 2 ? null : 0.4,
+    as_found: i === 2 ? ('no-limit' as const) : ('within' as const),
+  }))
 
 const health = (now: number): Health => ({
   status: 'degraded',

@@ -1,0 +1,143 @@
+import type { Entry, EntryOf } from '../ledger/entry.ts'
+import type { Instrument, PastCheck } from '../wire.ts'
+import { corrected, correctionOf } from './correction.ts'
+import { calibrationsOf } from './in-force.ts'
+import { againstLimit } from './line-from-points.ts'
+
+type PastCalibration = Instrument['history'][number]
+type InDoubt = Instrument['in_doubt'][number]
+
+/** Calibrations of an instrument's dissolved-ozone channel, newest first, each against the one in force before it. */
+export const pastCalibrations = (entries: readonly Entry[], instrument: string): PastCalibration[] => {
+  const own = ozoneCalibrations(entries, instrument)
+  const all = calibrationsOf(own, instrument, OZONE)
+  const valueBy = (shown: number, before: typeof all, atMs: number) =>
+    corrected(shown, correctionOf(before, undefined)(atMs, undefined))
+  return own
+    .map((entry): PastCalibration => {
+      const { data, happened_at: at } = entry
+      const atMs = Date.parse(at)
+      const before = all.filter((c) => Date.parse(c.at) < atMs)
+      const found = data.as_found && valueBy(data.as_found.shown, before, atMs)
+      const left = data.as_left && valueBy(data.as_left.shown, [{ at, data }], atMs)
+      const foundPercent = offPercent(found, data.as_found?.reference)
+      return {
+        at,
+        by: entry.who.name,
+        method: data.method,
+        reference_method: data.reference_method ?? null,
+        slope: data.slope,
+        u_slope_percent: data.u_slope_percent,
+        zero: data.zero,
+        u_zero: data.u_zero,
+        tau_s: data.tau_s ?? null,
+        fluid: data.fluid ?? null,
+        certificate: data.certificate ?? null,
+        due_at: data.due_at ?? null,
+        as_found_percent: foundPercent,
+        as_left_percent: offPercent(left, data.as_left?.reference),
+        as_found: asFound(foundPercent, data.u_reference_percent, data.limit_percent),
+      }
+    })
+    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))
+}
+
+const OZONE = 'dissolved-ozone'
+
+const ozoneCalibrations = (entries: readonly Entry[], instrument: string): EntryOf<'calibration'>[] =>
+  entries.filter(
+    (e): e is EntryOf<'calibration'> =>
+      e.kind === 'calibration' && e.data.instrument === instrument && e.data.channel === OZONE,
+  )
+
+const offPercent = (value: number | undefined, reference: number | undefined): number | null =>
+  value === undefined || reference === undefined || reference === 0
+    ? null
+    : (100 * (value - reference)) / Math.abs(reference)
+
+const asFound = (
+  off: number | null,
+  uPercent: number | undefined,
+  limit: number | undefined,
+): PastCalibration['as_found'] =>
+  off === null || limit === undefined ? 'no-limit' : againstLimit({ value: off, u: uPercent ?? 0 }, limit)
+
+/** Checks, newest first; only the newest of an instrument and kind can be overdue. */
+export const pastChecks = (entries: readonly Entry[], nowMs: number): PastCheck[] => {
+  const seen = new Set<string>()
+  return entries
+    .filter((e): e is EntryOf<'instrument-check'> => e.kind === 'instrument-check')
+    .sort((a, b) => Date.parse(b.happened_at) - Date.parse(a.happened_at))
+    .map(({ data, happened_at: at, who }) => {
+      const key = `${data.kind} ${data.instrument}`
+      const isNewest = !seen.has(key)
+      seen.add(key)
+      const { u_expected: _e, u_found: _f, due_at = null, ...rest } = data
+      return { ...rest, at, by: who.name, due_at, overdue: isNewest && isOverdue(due_at, nowMs) }
+    })
+}
+
+export const isOverdue = (dueAt: string | null | undefined, nowMs: number): boolean =>
+  typeof dueAt === 'string' && Date.parse(dueAt) < nowMs
+
+interface Found {
+  readonly at: string
+  readonly good: boolean
+  readonly bad: boolean
+}
+
+export interface Suspect {
+  readonly kind: PastCheck['kind']
+  readonly failedAt: string
+  readonly goodSince: string | null
+  /** Null: still so. */
+  readonly until: string | null
+}
+
+/**
+ * Of each quantity of an instrument the stretch in which it may have been wrong: from the last time it was known to be
+ * good to its newest failure, and on until it is good again. A calibration leaves the ozone meter good.
+ */
+export const suspectSpans = (
+  history: readonly PastCalibration[],
+  checks: readonly Pick<PastCheck, 'at' | 'outcome' | 'kind'>[],
+): Suspect[] => {
+  const kinds = new Set<PastCheck['kind']>(['dissolved-ozone-meter', ...checks.map((c) => c.kind)])
+  return [...kinds].flatMap((kind) => {
+    const calibrations = kind === 'dissolved-ozone-meter' ? history : []
+    const span = suspectSpan([
+      ...calibrations.map((c) => ({ at: c.at, good: true, bad: c.as_found === 'outside' })),
+      ...checks
+        .filter((c) => c.kind === kind)
+        .map((c) => ({ at: c.at, good: c.outcome === 'within', bad: c.outcome === 'outside' })),
+    ])
+    return span ? [{ kind, ...span }] : []
+  })
+}
+
+const suspectSpan = (unsorted: readonly Found[]): Omit<Suspect, 'kind'> | undefined => {
+  const found = [...unsorted].sort((a, b) => Date.parse(b.at) - Date.parse(a.at))
+  const index = found.findIndex((f) => f.bad)
+  const failed = found[index]
+  if (!failed) return undefined
+  const before = found.slice(index + 1).find((f) => f.good)
+  const mended = failed.good ? failed : found.slice(0, index).findLast((f) => f.good)
+  return { failedAt: failed.at, goodSince: before?.at ?? null, until: mended?.at ?? null }
+}
+
+/** `openedAt` of batches measured by the instrument. */
+export const inDoubt = (
+  span: Suspect,
+  batches: readonly { readonly id: string; readonly number: string; readonly openedAt: string }[],
+): InDoubt => {
+  const from = span.goodSince === null ? Number.NEGATIVE_INFINITY : Date.parse(span.goodSince)
+  const to = span.until === null ? Number.POSITIVE_INFINITY : Date.parse(span.until)
+  return {
+    kind: span.kind,
+    failed_at: span.failedAt,
+    good_since: span.goodSince,
+    batches: batches
+      .filter((b) => Date.parse(b.openedAt) >= from && Date.parse(b.openedAt) < to)
+      .map(({ id, number }) => ({ id, number })),
+  }
+}
