@@ -30,14 +30,8 @@ const TROUBLE_EVERY_MS = 5000
 
 /** The logging daemon: every port to the store. It alone writes readings. Returns a function that ends it cleanly. */
 export const startDaemon = (options: DaemonOptions): (() => void) => {
-  const { config, readingsPath, clock, log } = options
-  const store = new SqliteStore({
-    path: readingsPath,
-    kind: config.simulated ? 'simulated' : 'real',
-    writes: true,
-  })
-  store.wire(seriesOf(config))
-  const events = createEventLog(store.db)
+  const { config, clock, log } = options
+  const { store, events } = openWired(options)
   const strict = createStrictTime((series) => store.newestTime(series))
   const pending: NewDaemonEvent[] = []
   let troubleAt = Number.NEGATIVE_INFINITY
@@ -108,7 +102,6 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
   }
 
   own('started', { site: config.site, ports: config.ports.map((p) => p.name), boot_id: clock.bootId })
-  events.forgetAllBut(config.ports.map((p) => p.name))
   const timers = [
     setInterval(() => queue.commit(), config.commitIntervalMs),
     setInterval(() => {
@@ -140,6 +133,21 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
     queue.commit()
     writeEvents()
     store.db.close()
+  }
+}
+
+/** The file with the present wiring in it; closed again when it will not take that. */
+const openWired = ({ config, readingsPath }: DaemonOptions) => {
+  const kind = config.simulated ? 'simulated' : 'real'
+  const store = new SqliteStore({ path: readingsPath, kind, writes: true })
+  try {
+    store.wire(seriesOf(config))
+    const events = createEventLog(store.db)
+    events.forgetAllBut(config.ports.map((p) => p.name))
+    return { store, events }
+  } catch (error) {
+    store.db.close()
+    throw error
   }
 }
 

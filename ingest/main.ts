@@ -2,21 +2,24 @@ import { systemClock } from './clock.ts'
 import { readIngestConfig } from './config.ts'
 import { startDaemon } from './daemon.ts'
 import { createLog } from './log.ts'
+import { startWhenRoom } from './start-when-room.ts'
 import { claimHome, readingsFile } from './store/home.ts'
+import { readForwardReport } from './store/outbox.ts'
+import type { TimeUs } from './units.ts'
+
+/** A forwarder that has said nothing for so long cannot be asked what it has delivered. */
+const REPORT_GONE_US = 60e6
 
 /** Runs the daemon in this process until it is told to stop or its parent is gone. */
 export const runDaemon = (home: string): void => {
   const config = readIngestConfig(home)
   const release = claimHome(home, 'daemon')
   const log = createLog('daemon')
-  const stop = startDaemon({
-    config,
-    readingsPath: readingsFile(home),
-    clock: systemClock(),
-    log,
-    // what another place is still to get stays here
-    removableUpTo: () => (config.influx === null ? Number.MAX_SAFE_INTEGER : 0),
-  })
+  const clock = systemClock()
+  const removableUpTo = () =>
+    config.influx === null ? Number.MAX_SAFE_INTEGER : deliveredUpTo(home, clock.now())
+  const readingsPath = readingsFile(home)
+  const stop = startWhenRoom(() => startDaemon({ config, readingsPath, clock, log, removableUpTo }), log)
   let ending = false
   const end = () => {
     if (ending) return
@@ -30,4 +33,10 @@ export const runDaemon = (home: string): void => {
   if (process.connected) process.once('disconnect', end)
   process.send?.({ kind: 'started', part: 'daemon' })
   log.info({ ports: config.ports.length }, 'logging')
+}
+
+/** What another place is still to get is not removed here. */
+const deliveredUpTo = (home: string, now: TimeUs): number => {
+  const report = readForwardReport(home)
+  return report === null || Math.abs(now - report.timeUs) > REPORT_GONE_US ? 0 : report.seq
 }

@@ -48,7 +48,7 @@ const siteSchema = z.looseObject({
       }),
     )
     .min(1),
-  store: z.looseObject({ influx: z.unknown() }).nullish(),
+  store: z.looseObject({ influx: z.unknown().optional() }).nullish(),
 })
 
 /** Site and benches from `spargewatch.yaml`; the daemon reads the ports and instruments of the same file. */

@@ -29,6 +29,8 @@ export const openFile = (file: OpenFile): Database.Database => {
   if (isNew) mkdirSync(dirname(file.path), { recursive: true, mode: 0o700 })
   const db = connect(file.path)
   try {
+    // first of all: a full disk may end this attempt, and the next finds a file that is no longer new
+    if (isNew) chmodSync(file.path, 0o600)
     db.pragma(`busy_timeout = ${BUSY_TIMEOUT_MS}`)
     db.pragma('journal_mode = WAL')
     db.pragma('synchronous = FULL')
@@ -41,7 +43,6 @@ export const openFile = (file: OpenFile): Database.Database => {
       backUp: (from) => backUpBefore(db, file.path, from),
     })
     if (!file.writes) db.pragma('query_only = ON')
-    if (isNew) chmodSync(file.path, 0o600)
     return db
   } catch (error) {
     db.close()

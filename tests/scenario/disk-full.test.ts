@@ -100,4 +100,33 @@ describe.skipIf(!canMount)('a full disk', () => {
     expect(kept).toEqual(expect.arrayContaining(['ozone-off', 'flow-off', 'discarded']))
     expect((await runToEnd(['ledger', 'verify'], { home })).stdout).toContain('verifies')
   })
+
+  it.each([
+    ['first', false],
+    ['later', true],
+  ])(
+    'does not end a daemon on its %s start: it says so, and logs once there is room',
+    async (_, hasRunBefore) => {
+      const meter = await startMeter()
+      onTestFinished(() => meter.close())
+      const disk = smallDisk(12)
+      const home = makeHome(wiring({ port: tcpPort(meter.port), intervalS: 0.1 }), join(disk.folder, 'home'))
+      keepTicking(meter, 100)
+      if (hasRunBefore) {
+        const before = runPart(['daemon'], { home })
+        await before.started()
+        await until('a reading', () => countsOf(home).length > 0)
+        before.kill('SIGKILL')
+        await before.ended()
+      }
+      disk.fill()
+      const daemon = runPart(['daemon'], { home })
+      await until('the daemon to say it', () => daemon.stdout().includes('NO READINGS ARE BEING LOGGED'))
+      expect(isAlive(daemon.pid)).toBe(true)
+      disk.makeRoom()
+      await until('the daemon to go on', () => daemon.stdout().includes('there is room on the disk again'))
+      const stored = countsOf(home).length
+      await until('new readings', () => countsOf(home).length > stored)
+    },
+  )
 })
