@@ -19,6 +19,8 @@ export type Row = Readonly<Record<string, string | number | boolean | null>>
 export interface RowGroup {
   readonly tags: Readonly<Record<string, string>>
   readonly rows: readonly Row[]
+  /** The server may have more of it: 1.x says so of what it gives out in portions of 10,000 rows. */
+  readonly isPartial: boolean
 }
 
 export interface InfluxConnection {
@@ -185,11 +187,10 @@ const groupsOf = (answer: unknown, shown: (words: string) => string): RowGroup[]
   const fault = error ?? results?.find((r) => r.error !== undefined)?.error
   if (fault !== undefined || results === undefined)
     throw new IngestError('influx-failed', `InfluxDB answered a query with: ${shown(fault ?? 'no results')}`)
-  if (results.some((r) => r.series?.some((s) => s.partial)))
-    throw new IngestError('influx-failed', 'InfluxDB cut its answer short: raise max-row-limit on the server')
   return results.map((result) =>
-    (result.series ?? []).map(({ tags = {}, columns, values }) => ({
+    (result.series ?? []).map(({ tags = {}, columns, values, partial = false }) => ({
       tags,
+      isPartial: partial,
       rows: values.map((row) => Object.fromEntries(columns.map((name, i) => [name, row[i] ?? null]))),
     })),
   )

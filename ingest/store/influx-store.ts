@@ -7,7 +7,7 @@ import {
   seriesName,
 } from '../reading/reading.ts'
 import { type TimeUs, timeUs } from '../units.ts'
-import type { InfluxConnection } from './influx-connection.ts'
+import type { InfluxConnection, RowGroup } from './influx-connection.ts'
 import { lineOf, NOT_WRITABLE, readingOfRow } from './influx-line.ts'
 import { type AppendResult, type EnvelopePoint, GOOD_FOR_ENVELOPE, type ReadingStore } from './store.ts'
 
@@ -18,7 +18,8 @@ export interface InfluxStoreOptions {
   readonly page?: number
 }
 
-const PAGE = 50_000
+/** 1.x gives out portions of 10,000 rows and marks all but the last as partial. */
+const PAGE = 10_000
 const GOOD = `(${GOOD_FOR_ENVELOPE.map((q) => `quality = '${q}'`).join(' OR ')})`
 const NOT_GOOD = GOOD_FOR_ENVELOPE.map((q) => `quality != '${q}'`).join(' AND ')
 /** The server counts in ns of 64 bits: later moments than this have no number there. */
@@ -80,20 +81,21 @@ export class InfluxStore implements ReadingStore {
   async range(series: SeriesKey, from: TimeUs, to: TimeUs): Promise<Reading[]> {
     const found: Reading[] = []
     for (let start: number = from; start < to; ) {
-      const rows = await this.rows(series, `${within(start, to)} ORDER BY time LIMIT ${this.page}`)
+      const groups = await this.ask(series, `${within(start, to)} ORDER BY time LIMIT ${this.page}`)
+      const rows = groups.flatMap((group) => group.rows)
       for (const row of rows) found.push(readingOfRow(row, series))
-      if (rows.length < this.page) break
+      if (rows.length < this.page && !groups.some((group) => group.isPartial)) break
       // times are unique within a series, so the next page begins a µs later
       start = (found.at(-1)?.timeUs ?? to) + 1
     }
     return found
   }
 
-  private async rows(series: SeriesKey, rest: string) {
+  private async ask(series: SeriesKey, rest: string): Promise<RowGroup[]> {
     const [groups = []] = await this.connection.query(
       `SELECT seq, value, raw, quality, boot_id, mono_ms, moved_us FROM reading WHERE ${this.ofSeries(series)} AND ${rest}`,
     )
-    return groups.flatMap((group) => group.rows)
+    return groups
   }
 
   async envelope(series: SeriesKey, from: TimeUs, to: TimeUs, points: number): Promise<EnvelopePoint[]> {
@@ -105,6 +107,8 @@ export class InfluxStore implements ReadingStore {
       `SELECT min(value) AS least, max(value) AS greatest, mean(value) AS average, count(value) AS n ${which} AND ${GOOD} ${columns}; ` +
         `SELECT count(seq) AS n ${which} AND ${NOT_GOOD} ${columns}`,
     )
+    if ([...good, ...rest].some((group) => group.isPartial))
+      throw new IngestError('influx-failed', `${points} columns are more than the server gives out at once`)
     const found = new Map<number, EnvelopePoint>()
     for (const row of good.flatMap((g) => g.rows))
       found.set(Number(row['time']), {

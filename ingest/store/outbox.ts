@@ -88,11 +88,6 @@ export class Outbox {
 
   /** Called only after the acknowledgement. One transaction: the refused ones are listed or the batch comes again. */
   advance(place: string, to: Sent, refused: readonly Refused[], atUs: TimeUs): void {
-    const list = this.db.prepare(
-      `INSERT INTO refused (seq, series, time_us, at_us, words) VALUES (?, ?, ?, ?, ?)
-       ON CONFLICT (seq) DO UPDATE SET series = excluded.series, time_us = excluded.time_us,
-         at_us = excluded.at_us, words = excluded.words`,
-    )
     const go = this.db.prepare(
       `INSERT INTO sent (id, place, seq, time_us, note_us) VALUES (1, @place, @seq, @timeUs, @noteUs)
        ON CONFLICT (id) DO UPDATE SET place = excluded.place, seq = excluded.seq, time_us = excluded.time_us,
@@ -100,11 +95,24 @@ export class Outbox {
     )
     this.db
       .transaction(() => {
-        for (const { reading, words } of refused)
-          list.run(reading.seq, seriesName(reading.series), reading.timeUs, atUs, words)
+        this.list(refused, atUs)
         go.run({ place, ...to })
       })
       .immediate()
+  }
+
+  refuse(refused: readonly Refused[], atUs: TimeUs): void {
+    this.db.transaction(() => this.list(refused, atUs)).immediate()
+  }
+
+  private list(refused: readonly Refused[], atUs: TimeUs): void {
+    const add = this.db.prepare(
+      `INSERT INTO refused (seq, series, time_us, at_us, words) VALUES (?, ?, ?, ?, ?)
+       ON CONFLICT (seq) DO UPDATE SET series = excluded.series, time_us = excluded.time_us,
+         at_us = excluded.at_us, words = excluded.words`,
+    )
+    for (const { reading, words } of refused)
+      add.run(reading.seq, seriesName(reading.series), reading.timeUs, atUs, words)
   }
 
   /** The other place, or the local file, is not the one it was: what was acknowledged or refused says nothing now. */
@@ -124,6 +132,7 @@ export class Outbox {
     return this.db.prepare('SELECT place FROM sent').pluck().get() as string | undefined
   }
 
+  /** No longer refused: they are there. */
   accepted(seqs: readonly number[]): void {
     const strike = this.db.prepare('DELETE FROM refused WHERE seq = ?')
     this.db.transaction(() => seqs.forEach((seq) => void strike.run(seq))).immediate()
@@ -152,6 +161,11 @@ export class Outbox {
          ON CONFLICT (series, day) DO UPDATE SET count = excluded.count, checksum = excluded.checksum`,
       )
       .run(series, day, count, checksum)
+  }
+
+  /** After a whole run: the next one compares everything anew. */
+  forgetCopied(): void {
+    this.db.exec('DELETE FROM copied')
   }
 
   refused(limit: number): RefusedRow[] {

@@ -17,6 +17,8 @@ const GROUPS: readonly { readonly commands: readonly string[]; readonly load: ()
   { commands: ['ports'], load: async () => (await import('./ports.ts')).registerPorts },
   { commands: ['ledger'], load: async () => (await import('./ledger.ts')).registerLedger },
   { commands: ['backup', 'restore'], load: async () => (await import('./backup.ts')).registerBackup },
+  { commands: ['store'], load: async () => (await import('./store.ts')).registerStore },
+  { commands: ['store'], load: async () => (await import('./store-size.ts')).registerStoreSize },
   { commands: ['simulate'], load: async () => (await import('./simulate.ts')).registerSimulate },
 ]
 

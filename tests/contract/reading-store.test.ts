@@ -13,12 +13,12 @@ let influx: InfluxServer | undefined
 let databases = 0
 afterAll(() => influx?.close())
 
-const openInflux = async (): Promise<ReadingStore> => {
+const openInflux = async (page?: number): Promise<ReadingStore> => {
   influx ??= await startInflux()
   const database = `contract_${++databases}`
   await influx.tell(`CREATE DATABASE ${database}`)
   const connection = connectInflux(influx.target(database), { kind: 'none' })
-  return new InfluxStore({ connection, site: "Clinic, the 'new' one = 2", page: 300 })
+  return new InfluxStore({ connection, site: "Clinic, the 'new' one = 2", ...(page && { page }) })
 }
 
 interface Backend {
@@ -36,7 +36,9 @@ const BACKENDS: readonly Backend[] = [
     prunes: true,
     isHere: true,
   },
-  { name: 'InfluxDB 1.6', open: openInflux, prunes: false, isHere: hasInflux },
+  { name: 'InfluxDB 1.6', open: () => openInflux(), prunes: false, isHere: hasInflux },
+  { name: 'InfluxDB 1.6, small pages', open: () => openInflux(300), prunes: false, isHere: hasInflux },
+  { name: 'InfluxDB 1.6, huge pages', open: () => openInflux(1e6), prunes: false, isHere: hasInflux },
 ]
 
 const series = { bench: 'A', instrument: 'meter-a', channel: 'dissolved-ozone' } as const
@@ -104,6 +106,15 @@ for (const { name, open, prunes, isHere } of BACKENDS)
       await store.append([reading(10, 10), reading(30, 30)])
       await store.append([reading(20, 20)])
       expect((await all(store)).map((r) => r.value)).toEqual([10, 20, 30])
+      await store.close()
+    })
+
+    it('gives back a long range whole, each reading once', async () => {
+      const store = await open()
+      await store.append(Array.from({ length: 12_345 }, (_, i) => reading(i, i)))
+      const found = await all(store)
+      expect(found).toHaveLength(12_345)
+      expect(found.every((r, i) => r.value === i)).toBe(true)
       await store.close()
     })
 
