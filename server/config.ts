@@ -13,6 +13,8 @@ export interface ServerConfig {
   readonly benches: readonly BenchConfig[]
   /** Readings are also sent on to another place. */
   readonly forwards: boolean
+  /** Raw readings older than this are removed by the daemon; null: never. */
+  readonly keepRawDays: number | null
 }
 
 export interface BenchConfig {
@@ -48,7 +50,7 @@ const siteSchema = z.looseObject({
       }),
     )
     .min(1),
-  store: z.looseObject({ influx: z.unknown().optional() }).nullish(),
+  store: z.looseObject({ influx: z.unknown().optional(), keep_raw_days: z.number().optional() }).nullish(),
 })
 
 /** Site and benches from `spargewatch.yaml`; the daemon reads the ports and instruments of the same file. */
@@ -77,6 +79,7 @@ export const readServerConfig = (home: string): ServerConfig => {
     zone: site.zone,
     simulated: site.simulated,
     forwards: store?.influx !== undefined,
+    keepRawDays: store?.keep_raw_days ?? null,
     benches: benches.map((b) => ({
       id: b.id,
       name: b.name ?? b.id,

@@ -50,3 +50,11 @@ export const pad = (n: number): string => String(n).padStart(2, '0')
 
 /** A volume; 5 rather than 5.00, 0.35 rather than 0.4. */
 export const millilitres = (ml: number): string => `${Number(ml.toFixed(2))}${NB}mL`
+
+const BYTES = ['bytes', 'kB', 'MB', 'GB', 'TB']
+
+/** 1 kB = 1000 bytes (IEC 80000-13 keeps 1024 for KiB). */
+export const bytes = (count: number): string => {
+  const power = count < 1000 ? 0 : Math.min(BYTES.length - 1, Math.floor(Math.log10(count) / 3))
+  return `${decimal(count / 1000 ** power, power === 0 ? 0 : 1)}${NB}${BYTES[power] ?? ''}`
+}

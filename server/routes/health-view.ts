@@ -1,6 +1,7 @@
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
 import { forwardingView, isForwardingWell } from './forwarding-view.ts'
+import { storeView } from './store-view.ts'
 
 /** The daemon rewrites its status every second; this long without counts as gone. */
 const DAEMON_GONE_S = 5
@@ -16,12 +17,16 @@ export const healthView = ({
   rules,
 }: Service): Health => {
   const forwarding = forwardingView({ config, clock })
+  const files = storeView({ config, store }, clock.nowMs())
   const ports = events.ports()
   const seenUs = Math.max(0, ...ports.map((p) => p.timeUs))
   const alive = seenUs > 0 && Math.abs(clock.nowMs() - seenUs / 1000) / 1000 < DAEMON_GONE_S
   return {
     status:
-      alive && ports.every((p) => p.state === 'open') && isForwardingWell(forwarding)
+      alive &&
+      ports.every((p) => p.state === 'open') &&
+      isForwardingWell(forwarding) &&
+      !files.disk_nearly_full
         ? 'working'
         : 'degraded',
     version,
@@ -34,6 +39,7 @@ export const healthView = ({
       readings_seq: store.newestSeq(),
     },
     ledger: ledger.head(),
+    store: files,
     forwarding,
     rules_of_thumb: { entries: rules().rules.length, fault: rules().fault },
     ports: ports.map((p) => ({

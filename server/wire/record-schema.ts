@@ -24,6 +24,24 @@ const forwarding = z.object({
   last_refused: z.array(z.object({ seq: z.number(), series: z.string(), at: time, words: z.string() })),
 })
 
+/** How large the files are, how fast they grow, and for how long the disk will do. */
+const store = z.object({
+  readings: z.number(),
+  readings_file_bytes: z.number(),
+  ledger_file_bytes: z.number(),
+  free_in_file_bytes: z.number().meta({ description: 'used again before the file of readings grows' }),
+  bytes_per_reading: z.number().nullable(),
+  readings_per_day: z.number().nullable().meta({ description: 'by the last whole hours, at most a day' }),
+  not_rolled_up: z
+    .number()
+    .meta({ description: 'older readings that long ranges still read one by one; done in the background' }),
+  keep_raw_days: z.number().nullable().meta({ description: 'null: raw readings are kept for ever' }),
+  disk_free_bytes: z.number(),
+  disk_total_bytes: z.number(),
+  disk_full_at: time.nullable().meta({ description: 'at the present rate' }),
+  disk_nearly_full: z.boolean(),
+})
+
 export const health = z.object({
   status: z.enum(['working', 'degraded']),
   version: z.string(),
@@ -36,6 +54,7 @@ export const health = z.object({
   }),
   daemon: z.object({ seen_at: time.nullable(), alive: z.boolean(), readings_seq: z.number() }),
   ledger: z.object({ entries: z.number(), head: z.string() }),
+  store,
   forwarding: forwarding.nullable(),
   ports: z.array(
     z.object({

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import {
   ago,
   band,
+  bytes,
   concentration,
   decimal,
   duration,
@@ -72,5 +73,18 @@ describe('lengths of time', () => {
 
   it('does not flicker between nought and one second', () => {
     expect([0.2, 1.9, 2.1].map((s) => plain(justNow(s)))).toEqual(['just now', 'just now', '2 s ago'])
+  })
+})
+
+describe('sizes of files', () => {
+  it('go up in thousands, with one decimal from a thousand bytes on', () => {
+    expect([0, 999, 1000, 81_300_000, 252e9, 5e15].map((n) => plain(bytes(n)))).toEqual([
+      '0 bytes',
+      '999 bytes',
+      '1.0 kB',
+      '81.3 MB',
+      '252.0 GB',
+      '5000.0 TB',
+    ])
   })
 })

@@ -5,6 +5,7 @@ import { Fact } from '../parts/fact.tsx'
 import { ForwardingPanel } from '../parts/forwarding-panel.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
+import { StoreFacts } from '../parts/store-facts.tsx'
 import { useNow } from '../store.ts'
 
 const EVERY_MS = 3000
@@ -44,7 +45,8 @@ const Doing = ({ health }: { readonly health: Health }) => {
             {daemon.alive ? 'alive' : <b>silent: readings are not being logged</b>}
             {daemon.seen_at !== null && `, seen ${ago((at - Date.parse(daemon.seen_at)) / 1000)}`}
           </Fact>
-          <Fact name="Readings stored">{daemon.readings_seq}</Fact>
+          <Fact name="Readings stored">{health.store.readings}</Fact>
+          <StoreFacts store={health.store} />
           <Fact name="Ledger entries">{ledger.entries}</Fact>
           <Fact name="Ledger head">
             <code>{ledger.head}</code>
