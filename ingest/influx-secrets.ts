@@ -16,7 +16,9 @@ const OTHERS = 0o077
 
 /** Reads and checks the secrets of a target. What is in the file is never part of a message. */
 export const readInfluxSecrets = (target: InfluxTarget): InfluxCredentials => {
-  const { secretsFile: path, version } = target
+  const { secretsFile: path, version, caFile } = target
+  if (caFile !== null && !existsSync(caFile))
+    throw invalid(caFile, 'does not exist: it is store.influx.ca_file')
   if (!existsSync(path)) {
     if (version === 2) throw invalid(path, 'does not exist: InfluxDB 2 needs a token in it')
     return { kind: 'none' }
@@ -29,7 +31,7 @@ export const readInfluxSecrets = (target: InfluxTarget): InfluxCredentials => {
     if (version === 1) throw invalid(path, 'has a token: InfluxDB 1 needs user and password')
     return { kind: 'token', token: parsed.data.token }
   }
-  if (version === 2) throw invalid(path, 'has a password: InfluxDB 2 needs a token')
+  if (version !== 1) throw invalid(path, `has a password: InfluxDB ${version} needs a token`)
   return { kind: 'password', ...parsed.data }
 }
 

@@ -32,6 +32,8 @@ export interface InfluxConnection {
 
 const TIMEOUT_MS = 30_000
 const GZIP_FROM_BYTES = 1000
+/** A server that asks for more is asked again anyway. */
+const MOST_ASKED_MS = 300_000
 const WORDS_AT_MOST = 300
 
 /**
@@ -42,7 +44,7 @@ export const connectInflux = (target: InfluxTarget, credentials: InfluxCredentia
   const { transport } = new InfluxDB({
     url: target.url,
     timeout: TIMEOUT_MS,
-    headers: authorization(credentials),
+    headers: authorization(credentials, target.version),
     transportOptions: target.caFile === null ? {} : { ca: readFileSync(target.caFile) },
   })
   const secret = secretOf(credentials)
@@ -102,12 +104,13 @@ const writePath = (target: InfluxTarget): string => {
   }
 }
 
-const authorization = (credentials: InfluxCredentials): Record<string, string> => {
+/** 3.x takes Bearer on all its endpoints, 2.x knows only Token. */
+const authorization = (credentials: InfluxCredentials, version: 1 | 2 | 3): Record<string, string> => {
   switch (credentials.kind) {
     case 'none':
       return {}
     case 'token':
-      return { Authorization: `Token ${credentials.token}` }
+      return { Authorization: `${version === 3 ? 'Bearer' : 'Token'} ${credentials.token}` }
     case 'password': {
       const { user, password } = credentials
       return { Authorization: `Basic ${Buffer.from(`${user}:${password}`, 'utf8').toString('base64')}` }
@@ -151,9 +154,17 @@ const outcomeOf = (error: Error, lines: number, shown: (text: string) => string)
     return {
       kind: 'unreachable',
       why: `${status}: ${words}`,
-      retryAfterMs: Math.max(0, error.retryAfter()),
+      retryAfterMs: retryAfterMs(error),
     }
   return { kind: 'not-let-in', why: `${status}: ${words}` }
+}
+
+/** The client gives the header's seconds out as if they were milliseconds: read here instead. */
+const retryAfterMs = (error: HttpError): number => {
+  const asked = error.headers?.['retry-after']
+  if (typeof asked !== 'string') return 0
+  const ms = /^\d+$/.test(asked) ? Number(asked) * 1000 : Date.parse(asked) - Date.now()
+  return Number.isFinite(ms) ? Math.min(MOST_ASKED_MS, Math.max(0, ms)) : 0
 }
 
 /** "partial write: points beyond retention policy dropped=17". */

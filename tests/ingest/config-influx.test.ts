@@ -88,7 +88,7 @@ const target = (version: 1 | 2 | 3, secrets?: string, mode = 0o600): InfluxTarge
 }
 
 describe('the secrets of the server readings go to', () => {
-  it('are user and password for 1.x, a token for 2.x, either for 3.x, or nothing where nothing is asked', () => {
+  it('are user and password for 1.x, a token for 2.x and 3.x, or nothing where nothing is asked', () => {
     expect(readInfluxSecrets(target(1, 'user: ozone\npassword: pw\n'))).toEqual({
       kind: 'password',
       user: 'ozone',
@@ -97,7 +97,15 @@ describe('the secrets of the server readings go to', () => {
     expect(readInfluxSecrets(target(2, 'token: t0\n'))).toEqual({ kind: 'token', token: 't0' })
     expect(readInfluxSecrets(target(3, 'token: t0\n'))).toEqual({ kind: 'token', token: 't0' })
     expect(readInfluxSecrets(target(1))).toEqual({ kind: 'none' })
+    expect(() => readInfluxSecrets(target(3, 'user: ozone\npassword: pw\n'))).toThrow(
+      'InfluxDB 3 needs a token',
+    )
     expect(() => readInfluxSecrets(target(2))).toThrow('InfluxDB 2 needs a token')
+  })
+
+  it('come with the certificate that the wiring names, which has to be there', () => {
+    const missing = { ...target(1), caFile: '/nowhere/ca.pem' }
+    expect(() => readInfluxSecrets(missing)).toThrow('/nowhere/ca.pem does not exist')
   })
 
   it('are refused when others may read the file', () => {
