@@ -1,11 +1,41 @@
-import type { Calibrate } from '../server/wire.ts'
+import type { Calibrate, LineWanted } from '../server/wire.ts'
 import { numberTyped, textTyped, withoutNull } from './typed.ts'
 
 export type CalibrationData = Calibrate['data']
 
-export type CalibrationText = Readonly<
-  Record<'channel' | 'slope' | 'zero' | 'u_slope' | 'u_zero' | 'tau' | 'u_tau' | 'method' | 'fluid', string>
->
+const NUMBERS = {
+  tau: 'the probe response time',
+  u_tau: 'its uncertainty',
+  temperature: 'the temperature',
+  u_reference: 'the uncertainty all reference values share',
+  f: 'f',
+  epsilon: 'ε',
+  limit: 'the acceptance limit',
+  found_shown: 'the value shown as found',
+  found_reference: 'the reference as found',
+  left_shown: 'the value shown as left',
+  left_reference: 'the reference as left',
+} as const
+
+type Key =
+  | keyof typeof NUMBERS
+  | 'channel'
+  | 'slope'
+  | 'zero'
+  | 'u_slope'
+  | 'u_zero'
+  | 'method'
+  | 'fluid'
+  | 'fluid_detail'
+  | 'senses'
+  | 'stirred'
+  | 'compensation'
+  | 'reference_method'
+  | 'dye_lot'
+  | 'certificate'
+  | 'due'
+
+export type CalibrationText = Readonly<Record<Key, string>>
 
 export const EMPTY_CALIBRATION: CalibrationText = {
   channel: '',
@@ -17,14 +47,46 @@ export const EMPTY_CALIBRATION: CalibrationText = {
   u_tau: '',
   method: '',
   fluid: '',
+  fluid_detail: '',
+  senses: '',
+  stirred: '',
+  compensation: '',
+  reference_method: '',
+  temperature: '',
+  u_reference: '',
+  dye_lot: '',
+  f: '',
+  epsilon: '',
+  certificate: '',
+  limit: '',
+  found_shown: '',
+  found_reference: '',
+  left_shown: '',
+  left_reference: '',
+  due: '',
 }
 
-export type CalibrationTyped =
-  | { readonly kind: 'data'; readonly data: CalibrationData }
+/** One reference point as typed. */
+export interface PointText {
+  readonly reference: string
+  readonly u_reference: string
+  readonly shown: string
+  readonly u_shown: string
+}
+
+export const EMPTY_POINT: PointText = { reference: '', u_reference: '', shown: '', u_shown: '' }
+
+type Typed<T> =
+  | { readonly kind: 'data'; readonly data: T }
   | { readonly kind: 'refused'; readonly why: string }
+export type CalibrationTyped = Typed<CalibrationData>
 
 /** What goes into the ledger, or the first thing that is still needed. An uncertainty is never assumed. */
-export const calibrationTyped = (instrument: string, text: CalibrationText): CalibrationTyped => {
+export const calibrationTyped = (
+  instrument: string,
+  text: CalibrationText,
+  points: CalibrationData['points'] = undefined,
+): CalibrationTyped => {
   const slope = numberTyped(text.slope)
   const zero = numberTyped(text.zero)
   const u_slope_percent = numberTyped(text.u_slope)
@@ -36,11 +98,8 @@ export const calibrationTyped = (instrument: string, text: CalibrationText): Cal
   if (u_slope_percent === null || u_slope_percent < 0 || u_zero === null || u_zero < 0)
     return refused('Type both standard uncertainties.')
   if (method === null) return refused('Type the reference method.')
-  const rest = withoutNull({
-    tau_s: numberTyped(text.tau),
-    u_tau_s: numberTyped(text.u_tau),
-    fluid: textTyped(text.fluid) as CalibrationData['fluid'] | null,
-  })
+  const fault = faultIn(text)
+  if (fault !== undefined) return refused(fault)
   return {
     kind: 'data',
     data: {
@@ -51,9 +110,78 @@ export const calibrationTyped = (instrument: string, text: CalibrationText): Cal
       u_slope_percent,
       u_zero,
       method,
-      ...rest,
+      ...optional(text),
+      ...(points === undefined ? {} : { points: [...points] }),
     } as CalibrationData,
   }
 }
 
-const refused = (why: string): CalibrationTyped => ({ kind: 'refused', why })
+/** What may be left out, but not be typed wrong. */
+const faultIn = (text: CalibrationText): string | undefined => {
+  for (const key of Object.keys(NUMBERS) as (keyof typeof NUMBERS)[])
+    if (text[key].trim() !== '' && numberTyped(text[key]) === null)
+      return `Type a number for ${NUMBERS[key]}, or leave it empty.`
+  for (const [shown, reference] of PAIRS)
+    if ((text[shown].trim() === '') !== (text[reference].trim() === ''))
+      return `Type both ${NUMBERS[shown]} and ${NUMBERS[reference]}, or neither.`
+  if (text.due !== '' && !/^\d{4}-\d\d-\d\d$/.test(text.due)) return 'Choose the due date, or leave it empty.'
+  return undefined
+}
+
+const PAIRS = [
+  ['found_shown', 'found_reference'],
+  ['left_shown', 'left_reference'],
+] as const
+
+const optional = (text: CalibrationText) =>
+  withoutNull({
+    tau_s: numberTyped(text.tau),
+    u_tau_s: numberTyped(text.u_tau),
+    fluid: textTyped(text.fluid),
+    fluid_detail: textTyped(text.fluid_detail),
+    senses: textTyped(text.senses),
+    temperature_c: numberTyped(text.temperature),
+    stirred: textTyped(text.stirred),
+    compensation: textTyped(text.compensation),
+    reference_method: textTyped(text.reference_method),
+    u_reference_percent: numberTyped(text.u_reference),
+    dye_lot: textTyped(text.dye_lot),
+    f_l_per_mg_cm: numberTyped(text.f),
+    epsilon_per_m_cm: numberTyped(text.epsilon),
+    certificate: textTyped(text.certificate),
+    limit_percent: numberTyped(text.limit),
+    as_found: against(text.found_shown, text.found_reference),
+    as_left: against(text.left_shown, text.left_reference),
+    due_at: dueAt(text.due),
+  })
+
+const against = (shownText: string, referenceText: string) => {
+  const shown = numberTyped(shownText)
+  const reference = numberTyped(referenceText)
+  return shown === null || reference === null ? null : { shown, reference }
+}
+
+/** The end of the day, UTC. */
+export const dueAt = (day: string): string | null => (day === '' ? null : `${day}T23:59:59.000Z`)
+
+/** The points to work slope and zero out from. A row left wholly empty is no point. */
+export const pointsTyped = (rows: readonly PointText[]): Typed<LineWanted['points']> => {
+  const used = rows.filter((row) => Object.values(row).some((cell) => cell.trim() !== ''))
+  if (used.length === 0) return refused('Type at least one reference value and what the meter showed.')
+  const points: LineWanted['points'] = []
+  for (const [i, row] of used.entries()) {
+    const [reference, u_reference, shown, u_shown] = [
+      row.reference,
+      row.u_reference,
+      row.shown,
+      row.u_shown,
+    ].map(numberTyped)
+    if (reference == null || u_reference == null || shown == null || u_shown == null)
+      return refused(`Point ${i + 1} needs four numbers: reference, shown, and the uncertainty of each.`)
+    if (u_reference < 0 || u_shown < 0) return refused(`Point ${i + 1}: an uncertainty is never below 0.`)
+    points.push({ reference, u_reference, shown, u_shown })
+  }
+  return { kind: 'data', data: points }
+}
+
+const refused = (why: string) => ({ kind: 'refused', why }) as const

@@ -1,4 +1,12 @@
-import type { BatchHead, Decision, FitSummary, Forecast, LiveBench, Phase } from '../server/wire.ts'
+import type {
+  BatchHead,
+  Decision,
+  FitSummary,
+  Forecast,
+  LiveBench,
+  PastCheck,
+  Phase,
+} from '../server/wire.ts'
 import type { NotLive } from './potency-shown.ts'
 
 /** The closed lists of the wire, in words for people. */
@@ -10,6 +18,16 @@ export const PHASE: Readonly<Record<Phase['kind'], string>> = {
   purge: 'Purge: oxygen only',
   standing: 'Standing',
   discarded: 'Discarded',
+}
+
+export const CHECKED: Readonly<Record<PastCheck['kind'], string>> = {
+  'dissolved-ozone-meter': 'dissolved-ozone meter',
+  thermometer: 'thermometer',
+  flowmeter: 'flowmeter',
+  'gas-analyser': 'gas analyser',
+  barometer: 'barometer',
+  'volume-measure': 'volume measure',
+  'room-monitor': 'room ozone monitor',
 }
 
 const DECISION: Readonly<Record<Decision, string | null>> = {

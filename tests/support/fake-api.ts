@@ -6,6 +6,7 @@ import type {
   EntryView,
   Health,
   Instrument,
+  Line,
   LiveBench,
   ReadingsAnswer,
 } from '../../server/wire.ts'
@@ -47,6 +48,11 @@ export const fakeApi = async (
       )
     case '/api/instruments':
       return send(200, instruments(now))
+    case '/api/instrument-checks':
+      return send(
+        200,
+        instruments(now).flatMap((i) => i.checks),
+      )
     case '/api/health':
       return send(200, health(now))
     default:
@@ -80,6 +86,10 @@ const take = (
   send: (status: number, body: unknown) => void,
 ): void => {
   state.posted.push({ path, body })
+  if (path === '/api/calibration-line') {
+    send(200, FOUND_LINE)
+    return
+  }
   const now = Date.now()
   const entry = fakeEntry(now, { id: body.id, who: { name: body.who, how: 'typed' } })
   const kind = body.entry?.kind ?? (path.includes('calibrations') ? 'calibration' : 'alarm')
@@ -89,6 +99,16 @@ const take = (
     head: fakeBatch(now, { seq: (body.expected_seq ?? 0) + 1 }),
     undo_until: iso(now + 10_000),
   })
+}
+
+/** What the server answers for two points, 0 → 0.2 and 20 → 19.2. */
+const FOUND_LINE: Line = {
+  kind: 'line',
+  slope: 0.95,
+  u_slope_percent: 2.0848,
+  zero: 0.2,
+  u_zero: 0.05,
+  linearity: null,
 }
 
 const bodyOf = async (request: IncomingMessage): Promise<Act> => {
@@ -166,6 +186,7 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
     fits: live.fits,
     verdicts: live.verdicts,
     gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
+    readings_removed_before: null,
     calibration: live.potency.calibration,
     ledger_head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c',
     ledger_entries: 412,

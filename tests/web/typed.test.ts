@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest'
+import { checkTyped as acceptedCheck } from '../../server/ledger/calibration-entry.ts'
 import { batchOpened, calibration } from '../../server/ledger/entry.ts'
 import { act } from '../../server/wire/request-schema.ts'
 import { actOf, behindProgram } from '../../web/acting.ts'
 import { batchDetails, EMPTY_PLAN, type Plan } from '../../web/batch-plan.ts'
-import { calibrationTyped, EMPTY_CALIBRATION } from '../../web/calibration-typed.ts'
+import { calibrationTyped, EMPTY_CALIBRATION, EMPTY_POINT, pointsTyped } from '../../web/calibration-typed.ts'
+import { checkTyped, EMPTY_CHECK } from '../../web/check-typed.ts'
 import { numberTyped } from '../../web/typed.ts'
 import { fakeEntry } from '../support/fake-entries.ts'
 
@@ -141,8 +143,57 @@ describe('a calibration as typed', () => {
     expect(calibration.parse(answer.data)).toMatchObject({ slope: 0.98, tau_s: 13, fluid: 'distilled' })
   })
 
+  it('refuses a number typed wrong, and half a pair, where nothing at all would do', () => {
+    for (const key of ['tau', 'u_tau', 'temperature', 'f', 'epsilon', 'limit', 'u_reference'] as const) {
+      const answer = calibrationTyped('meter-a', { ...typed, [key]: 'abc' })
+      expect(answer.kind === 'refused' && answer.why, key).toMatch(/^Type a number for /)
+    }
+    const half = calibrationTyped('meter-a', { ...typed, left_shown: '19' })
+    expect(half.kind === 'refused' && half.why).toMatch(/as left.*or neither/)
+  })
+
+  it('takes reference points row by row and leaves empty rows out', () => {
+    const row = { reference: '20', u_reference: '0,4', shown: '19', u_shown: '0' }
+    expect(pointsTyped([row, EMPTY_POINT])).toEqual({
+      kind: 'data',
+      data: [{ reference: 20, u_reference: 0.4, shown: 19, u_shown: 0 }],
+    })
+    expect(pointsTyped([EMPTY_POINT]).kind).toBe('refused')
+    expect(pointsTyped([row, { ...row, u_shown: '' }])).toMatchObject({
+      why: expect.stringContaining('Point 2'),
+    })
+    expect(pointsTyped([{ ...row, u_shown: '-1' }])).toMatchObject({
+      why: expect.stringContaining('below 0'),
+    })
+  })
+
   it('never assumes an uncertainty, a slope or a zero', () => {
     for (const key of ['channel', 'slope', 'zero', 'u_slope', 'u_zero', 'method'] as const)
       expect(calibrationTyped('meter-a', { ...typed, [key]: '' }).kind, key).toBe('refused')
+  })
+})
+
+describe('a check as typed', () => {
+  const typed = {
+    ...EMPTY_CHECK,
+    kind: 'thermometer',
+    instrument: 'meter-a',
+    reference: 'ice bath',
+    unit: '°C',
+    expected: '0',
+    found: '0,3',
+    limit: '0.5',
+  }
+
+  it('is accepted by the server', () => {
+    const answer = checkTyped({ ...typed, u_found: '0.05', due: '2026-06-01' })
+    if (answer.kind === 'refused') throw new Error(answer.why)
+    expect(acceptedCheck.parse(answer.data)).toMatchObject({ found: 0.3, due_at: '2026-06-01T23:59:59.000Z' })
+  })
+
+  it('needs everything but the uncertainties and the date', () => {
+    for (const key of ['kind', 'instrument', 'reference', 'unit', 'expected', 'found', 'limit'] as const)
+      expect(checkTyped({ ...typed, [key]: '' }).kind, key).toBe('refused')
+    expect(checkTyped({ ...typed, u_found: 'x' }).kind).toBe('refused')
   })
 })

@@ -1,10 +1,17 @@
 import { useState } from 'preact/hooks'
 import { v7 } from 'uuid'
-import type { Calibrate, Instrument, Problem } from '../../server/wire.ts'
+import type { Calibrate, Instrument, LineWanted, Problem } from '../../server/wire.ts'
 import { post } from '../ask.ts'
-import { type CalibrationText, calibrationTyped, EMPTY_CALIBRATION } from '../calibration-typed.ts'
+import {
+  type CalibrationText,
+  calibrationTyped,
+  EMPTY_CALIBRATION,
+  EMPTY_POINT,
+  type PointText,
+} from '../calibration-typed.ts'
 import { useWho } from '../remembered.ts'
-import { FLUID } from '../words.ts'
+import { CalibrationDetails } from './calibration-details.tsx'
+import { CalibrationPoints, type FoundLine } from './calibration-points.tsx'
 import { Choice, Field } from './field.tsx'
 import { ProblemNote } from './problem-note.tsx'
 import { WhoField } from './who-field.tsx'
@@ -19,13 +26,17 @@ type Said =
   | { readonly kind: 'entered' }
   | { readonly kind: 'problem'; readonly problem: Problem }
 
+const TWO_POINTS = [EMPTY_POINT, EMPTY_POINT]
+
 /** A calibration as found against a reference: true value = (shown value − zero) ÷ slope. */
 export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
   const [text, setText] = useState(EMPTY_CALIBRATION)
+  const [rows, setRows] = useState<readonly PointText[]>(TWO_POINTS)
+  const [worked, setWorked] = useState<Worked>()
   const [who] = useWho()
   const [said, setSaid] = useState<Said>({ kind: 'nothing' })
   const [id, setId] = useState(() => v7())
-  const typed = calibrationTyped(instrument.instrument, text)
+  const typed = calibrationTyped(instrument.instrument, text, pointsOf(worked, text))
   const send = async (): Promise<void> => {
     if (typed.kind === 'refused') return
     const body: Calibrate = { id, who: who.trim(), data: typed.data }
@@ -33,8 +44,15 @@ export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
     if (answer.kind === 'problem') return setSaid({ kind: 'problem', problem: answer.problem })
     setSaid({ kind: 'entered' })
     setText(EMPTY_CALIBRATION)
+    setRows(TWO_POINTS)
+    setWorked(undefined)
     setId(v7())
     onEntered()
+  }
+  const take = (line: FoundLine, points: LineWanted['points']): void => {
+    const filled = lineText(line)
+    setText({ ...text, ...filled })
+    setWorked({ points, filled })
   }
   return (
     <form
@@ -43,7 +61,17 @@ export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
         void send()
       }}
     >
+      <CalibrationPoints
+        rows={rows}
+        setRows={setRows}
+        shared={text.u_reference}
+        setShared={(u_reference) => setText({ ...text, u_reference })}
+        zero={{ value: text.zero, u: text.u_zero }}
+        limit={text.limit}
+        onLine={take}
+      />
       <Inputs instrument={instrument} text={text} setText={setText} />
+      <CalibrationDetails text={text} setText={setText} />
       <WhoField needed />
       <p class="hint" aria-live="polite">
         {typed.kind === 'refused'
@@ -57,6 +85,29 @@ export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
       {said.kind === 'problem' && <ProblemNote problem={said.problem} />}
     </form>
   )
+}
+
+type LineText = Pick<CalibrationText, 'slope' | 'zero' | 'u_slope' | 'u_zero'>
+
+interface Worked {
+  readonly points: LineWanted['points']
+  readonly filled: LineText
+}
+
+const lineText = (line: FoundLine): LineText => ({
+  slope: line.slope.toFixed(5),
+  zero: line.zero.toFixed(4),
+  u_slope: line.u_slope_percent.toFixed(3),
+  u_zero: line.u_zero.toFixed(4),
+})
+
+/** The points go on record only while the numbers are still those worked out from them. */
+const pointsOf = (worked: Worked | undefined, text: CalibrationText): LineWanted['points'] | undefined => {
+  if (worked === undefined) return undefined
+  const { slope, zero, u_slope, u_zero } = worked.filled
+  const same =
+    text.slope === slope && text.zero === zero && text.u_slope === u_slope && text.u_zero === u_zero
+  return same ? worked.points : undefined
 }
 
 interface InputsProps {
@@ -81,28 +132,12 @@ const Inputs = ({ instrument, text, setText }: InputsProps) => {
           hint="Shown value, zero taken off, divided by the reference value."
         />
         <Field
-          label="Zero"
-          kind="number"
-          required
-          value={text.zero}
-          onValue={set('zero')}
-          hint="What it shows where there is nothing."
-        />
-        <Field
           label="Uncertainty of the slope"
           unit="% (1 s)"
           kind="number"
           required
           value={text.u_slope}
           onValue={set('u_slope')}
-        />
-        <Field
-          label="Uncertainty of the zero"
-          unit="channel’s unit (1 s)"
-          kind="number"
-          required
-          value={text.u_zero}
-          onValue={set('u_zero')}
         />
       </div>
       <div>
@@ -114,26 +149,21 @@ const Inputs = ({ instrument, text, setText }: InputsProps) => {
           maxLength={120}
           hint="With its ε or f, the dye lot and the dilution."
         />
-        <Choice
-          label="Calibrated in"
-          value={text.fluid}
-          onValue={set('fluid')}
-          options={Object.entries(FLUID)}
-          hint="A membrane probe calibrated in water over-reads saline by about 5 %."
+        <Field
+          label="Zero"
+          kind="number"
+          required
+          value={text.zero}
+          onValue={set('zero')}
+          hint="What it shows where there is nothing."
         />
         <Field
-          label="Probe response time (63 %)"
-          unit="s"
+          label="Uncertainty of the zero"
+          unit="channel’s unit (1 s)"
           kind="number"
-          value={text.tau}
-          onValue={set('tau')}
-        />
-        <Field
-          label="Its uncertainty"
-          unit="s (1 s)"
-          kind="number"
-          value={text.u_tau}
-          onValue={set('u_tau')}
+          required
+          value={text.u_zero}
+          onValue={set('u_zero')}
         />
       </div>
     </div>

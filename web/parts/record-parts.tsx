@@ -123,6 +123,21 @@ export const Gaps = ({ gaps, clock }: { readonly gaps: BatchRecord['gaps']; read
   </section>
 )
 
+/** Said where the numbers would otherwise look as if nothing had been measured. */
+export const Removed = ({
+  before,
+  clock,
+}: {
+  readonly before: BatchRecord['readings_removed_before']
+  readonly clock: SiteClock
+}) =>
+  before === null ? null : (
+    <p class="notice">
+      Raw readings before {clock.full(before)} were removed by the retention setting of this program
+      (keep_raw_days). What was worked out from them is missing here; the entries are whole.
+    </p>
+  )
+
 type From = BatchRecord['worked_from']
 
 const calibrationWords =

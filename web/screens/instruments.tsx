@@ -1,7 +1,12 @@
-import type { Instrument } from '../../server/wire.ts'
+import type { ComponentChildren } from 'preact'
+import { useState } from 'preact/hooks'
+import type { Instrument, PastCheck } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
 import { ago, decimal } from '../format.ts'
 import { CalibrationForm } from '../parts/calibration-form.tsx'
+import { CalibrationHistory, InDoubt } from '../parts/calibration-history.tsx'
+import { CheckForm } from '../parts/check-form.tsx'
+import { CheckList } from '../parts/check-list.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { useServerNow } from '../parts/site-time.tsx'
@@ -23,6 +28,7 @@ export const InstrumentsScreen = () => {
         asked.value.map((instrument) => (
           <InstrumentSheet key={instrument.instrument} instrument={instrument} again={again} />
         ))}
+      <Checks again={again} version={Math.floor(now.mono_ms / EVERY_MS)} />
     </div>
   )
 }
@@ -50,9 +56,11 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
             {calibration.tau_s === null
               ? 'probe response time not known'
               : `probe response time ${decimal(calibration.tau_s, 1)} s`}
+            . <Due calibration={calibration} />
           </>
         )}
       </p>
+      <InDoubt in_doubt={instrument.in_doubt} />
       <table class="list">
         <caption class="hint">Last values as the instrument sent them, uncalibrated.</caption>
         <thead>
@@ -74,10 +82,66 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
           ))}
         </tbody>
       </table>
-      <details>
-        <summary>Enter a calibration</summary>
-        <CalibrationForm instrument={instrument} onEntered={again} />
-      </details>
+      <CalibrationHistory history={instrument.history} />
+      <Openable title="Enter a calibration">
+        {() => <CalibrationForm instrument={instrument} onEntered={again} />}
+      </Openable>
+    </section>
+  )
+}
+
+const Due = ({ calibration }: { readonly calibration: NonNullable<Instrument['calibration']> }) => {
+  const clock = useSiteClock()
+  if (calibration.due_at === null) return <>No due date.</>
+  return calibration.overdue ? (
+    <b>Overdue since {clock.full(calibration.due_at)}.</b>
+  ) : (
+    <>Due {clock.full(calibration.due_at)}.</>
+  )
+}
+
+interface OpenableProps {
+  readonly title: string
+  readonly children: () => ComponentChildren
+}
+
+/** A form that is there only while it is open: it holds what was typed until it is closed. */
+const Openable = ({ title, children }: OpenableProps) => {
+  const [open, setOpen] = useState(false)
+  return (
+    <details open={open} onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>{title}</summary>
+      {open && children()}
+    </details>
+  )
+}
+
+interface ChecksProps {
+  readonly again: () => void
+  readonly version: number
+}
+
+const Checks = ({ again, version }: ChecksProps) => {
+  const [asked, askAgain] = useAsked<PastCheck[]>('/api/instrument-checks', version)
+  return (
+    <section class="panel">
+      <h2>Checks</h2>
+      <p>
+        Flowmeter, gas analyser, barometer, volume measure, room monitor, thermometer: held against a
+        reference.
+      </p>
+      {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
+      {asked.kind === 'answer' && <CheckList checks={asked.value} />}
+      <Openable title="Enter a check">
+        {() => (
+          <CheckForm
+            onEntered={() => {
+              again()
+              askAgain()
+            }}
+          />
+        )}
+      </Openable>
     </section>
   )
 }

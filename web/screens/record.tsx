@@ -6,7 +6,7 @@ import { EntryList } from '../parts/entry-list.tsx'
 import { FitTable } from '../parts/fit-table.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { RecordChart } from '../parts/record-chart.tsx'
-import { Anchor, Gaps, RecordSettings, RecordSummary, WorkedFrom } from '../parts/record-parts.tsx'
+import { Anchor, Gaps, RecordSettings, RecordSummary, Removed, WorkedFrom } from '../parts/record-parts.tsx'
 import { SimulatedMark } from '../parts/simulated-mark.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { VerdictList } from '../parts/verdict-list.tsx'
@@ -45,6 +45,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
       {head.simulated && site?.simulated !== true && <SimulatedMark what="this batch is not from a meter." />}
       <Downloads batch={head.id} />
       <p class="hint">Times are {clock.zone}.</p>
+      <Removed before={record.readings_removed_before} clock={clock} />
       <RecordSummary record={record} unit={unit} />
       <RecordSettings head={head} clock={clock} unit={unit} />
       <RecordChart record={record} clock={clock} unit={unit} />
