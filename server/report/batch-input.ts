@@ -14,6 +14,7 @@ import { isBeforeOpening, namesAheadUs, stepsWithin } from '../live/clock-steps.
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { AsOf, LedgerView } from './as-of.ts'
 import type { Past } from './clinic-history.ts'
+import { removedBefore } from './removed-readings.ts'
 
 /** After flow-off an undiscarded batch is read for this long at most. */
 const LONGEST_BATCH_S = 24 * 3600
@@ -25,6 +26,8 @@ export interface BatchInput {
   readonly tally: CalibrationTally
   readonly meanTemperatureC: number | undefined
   readonly meter: SeriesInfo | undefined
+  /** Its raw readings before this may be gone; undefined: all are there. */
+  readonly removedBefore: TimeUs | undefined
 }
 
 interface Parts {
@@ -59,7 +62,8 @@ export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
   }
   const series = store.wiring().filter((s) => s.bench === batch.bench)
   const find = (channel: string) => seriesWithReadings(store, series, channel, span)
-  const temperature = readSeries(store, find('fluid-temperature'), span)
+  const thermometer = find('fluid-temperature')
+  const temperature = readSeries(store, thermometer, span)
   const meter = find('dissolved-ozone')
   const potency = readSeries(store, meter, span, { fluid: fluidOf(batch), thermometer: temperature })
   return {
@@ -77,6 +81,7 @@ export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
     tally: potency.tally,
     meanTemperatureC: meanOf(temperature.values.view()),
     meter,
+    removedBefore: removedBefore(store, [meter, thermometer], startUs),
   }
 }
 

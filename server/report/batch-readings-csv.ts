@@ -10,6 +10,7 @@ import { batchStartUs } from '../live/analysis-input.ts'
 import { isBeforeOpening, namesAheadUs, stepsWithin, sumOfStepsUs } from '../live/clock-steps.ts'
 import { type Elapsed, elapsedOf } from '../live/elapsed.ts'
 import { readingsCsv } from './readings-csv.ts'
+import { removedBefore } from './removed-readings.ts'
 
 export interface CsvSources {
   readonly store: SqliteStore
@@ -45,6 +46,7 @@ export const batchReadingsCsv = (
       correction: meter ? correctionOf(own, fluidOf(batch)) : UNCORRECTED,
       ledgerHead: head.head,
       ledgerEntries: head.entries,
+      removedBefore: removedBefore(store, [meter, thermometer], from),
     },
     meter ? inPlace(store.rangeNow(meter, from, to), batch, clockSteps) : [],
     thermometer ? inPlace(store.rangeNow(thermometer, from, to), batch, clockSteps) : [],

@@ -1,4 +1,5 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import { isoOf } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
@@ -129,6 +130,7 @@ export class BatchReports {
       fits: analysis.phases.map(fitSummary),
       verdicts: analysis.verdicts.map(verdictOf),
       gaps: gapsOf(batch),
+      readings_removed_before: worked.removedBefore === undefined ? null : isoOf(worked.removedBefore),
       calibration: calibrationOf(worked),
       ledger_head: head.head,
       ledger_entries: head.entries,

@@ -1,5 +1,5 @@
 import type { Reading } from '../../ingest/reading/reading.ts'
-import { isoOf } from '../../ingest/units.ts'
+import { isoOf, type TimeUs } from '../../ingest/units.ts'
 import { type Correction, corrected } from '../calibration/correction.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
 import { csvRow } from '../routes/csv.ts'
@@ -13,6 +13,8 @@ export interface CsvHeadline {
   readonly correction: Correction
   readonly ledgerHead: string
   readonly ledgerEntries: number
+  /** Raw readings before this may be gone. */
+  readonly removedBefore?: TimeUs | undefined
 }
 
 /**
@@ -32,6 +34,8 @@ export function* readingsCsv(
   yield `# Spargewatch readings of batch ${head.number} at ${oneLine(head.site)}; times UTC; dissolved ozone ${oneLine(state)}\r\n`
   if (head.simulated) yield '# SIMULATED: every number here comes from a simulation\r\n'
   yield `# ledger ${head.ledgerEntries} entries, head ${head.ledgerHead}\r\n`
+  if (head.removedBefore !== undefined)
+    yield `# raw readings before ${isoOf(head.removedBefore)} were removed by the setting keep_raw_days\r\n`
   yield csvRow(['time', 'dissolved_ozone_mg_l', 'temperature_c', 'quality', 'as_sent', 'calibrated'])
   for (const [p, t] of inStep(potency, temperature)) {
     const at = (p ?? t)?.timeUs

@@ -122,6 +122,10 @@ export const batchRecord = z.object({
   fits: z.array(fitSummary),
   verdicts: z.array(verdict),
   gaps: z.array(z.object({ from: time, to: time })),
+  readings_removed_before: time.nullable().meta({
+    description:
+      'raw readings of this batch before this moment were removed by the setting keep_raw_days: what is worked out from them is missing',
+  }),
   calibration: z.object({ at: time, method: z.string() }).nullable(),
   ledger_head: z.string(),
   ledger_entries: z.number(),

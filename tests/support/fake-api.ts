@@ -187,6 +187,7 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
     verdicts: live.verdicts,
     gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
     readings_removed_before: null,
+    readings_removed_before: null,
     calibration: live.potency.calibration,
     ledger_head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c',
     ledger_entries: 412,

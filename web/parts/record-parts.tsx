@@ -132,7 +132,7 @@ export const Removed = ({
   readonly clock: SiteClock
 }) =>
   before === null ? null : (
-    <p class="notice">
+    <p class="warning">
       Raw readings before {clock.full(before)} were removed by the retention setting of this program
       (keep_raw_days). What was worked out from them is missing here; the entries are whole.
     </p>
