@@ -1,10 +1,11 @@
 import type { AlarmView as ShownAlarm } from '../wire.ts'
 import type { AlarmRule, AlarmView } from './alarm.ts'
 import { type AlarmMemory, type AlarmStateName, AT_REST, stepAlarm } from './alarm-state.ts'
+import { calibrationOverdue } from './calibration-overdue.ts'
 import { instrumentSilent } from './instrument-silent.ts'
 import { potencyBelowTarget } from './potency-below-target.ts'
 
-export const ALARM_RULES: readonly AlarmRule[] = [potencyBelowTarget, instrumentSilent]
+export const ALARM_RULES: readonly AlarmRule[] = [potencyBelowTarget, instrumentSilent, calibrationOverdue]
 
 /** A change of state, to be written to the ledger. */
 export interface AlarmChange {

@@ -1,7 +1,7 @@
 import type { LiveBench } from '../wire.ts'
 import type { AlarmDelays, Condition } from './alarm-state.ts'
 
-export type AlarmName = 'potency-below-target' | 'instrument-silent'
+export type AlarmName = 'potency-below-target' | 'instrument-silent' | 'calibration-overdue'
 
 /** What an alarm looks at: the bench as the screen sees it, and what only the server knows. */
 export interface AlarmView {
@@ -12,6 +12,8 @@ export interface AlarmView {
   /** Seconds without a reading from the instrument wired to this bench; null when none is wired. */
   readonly silentS: number | null
   readonly intervalS: number
+  /** When the calibration of the bench's meter in force is to be repeated; null without one or without a date. */
+  readonly calibrationDueAt: string | null
 }
 
 export interface AlarmRule {

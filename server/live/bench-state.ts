@@ -4,7 +4,7 @@ import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import { type Correcting, correctionOf } from '../calibration/correction.ts'
-import { calibrationsOf } from '../calibration/in-force.ts'
+import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
 import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
@@ -122,6 +122,14 @@ export class BenchState {
   probeTauS(): number | null {
     const correcting = this.correcting()
     return correcting.kind === 'none' ? null : (correcting.by.data.tau_s ?? null)
+  }
+
+  /** Of the calibration in force now; null without one or without a date. */
+  calibrationDueAt(): string | null {
+    if (!this.meter) return null
+    const { instrument, channel } = this.meter
+    const own = calibrationsOf(this.known.calibrations, instrument, channel)
+    return inForceAt(own, this.clock.nowMs())?.data.due_at ?? null
   }
 
   take(reading: Reading): boolean {

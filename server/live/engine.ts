@@ -186,6 +186,7 @@ export class Engine {
         probeTauS: state.probeTauS(),
         silentS: state.silentS(),
         intervalS: state.intervalS(),
+        calibrationDueAt: state.calibrationDueAt(),
       },
       this.options.clock.steadyMs(),
       view.at,

@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest'
 import type { AlarmView } from '../../../server/alarm/alarm.ts'
 import { AlarmBoard } from '../../../server/alarm/alarm-board.ts'
 import { alarmEntry } from '../../../server/alarm/alarm-entry.ts'
+import { calibrationOverdue } from '../../../server/alarm/calibration-overdue.ts'
 import { instrumentSilent } from '../../../server/alarm/instrument-silent.ts'
 import { potencyBelowTarget } from '../../../server/alarm/potency-below-target.ts'
 import { restoreAlarms } from '../../../server/alarm/restore.ts'
@@ -15,10 +16,37 @@ const view = (live: Partial<LiveBench> = {}, more: Partial<AlarmView> = {}): Ala
   probeTauS: 10,
   silentS: 0,
   intervalS: 1,
+  calibrationDueAt: atMinute(100_000),
   ...more,
 })
 const potency = (value: number, state: LiveBench['potency']['state'] = 'live') => ({
   potency: { ...liveBench().potency, value_mg_l: value, state },
+})
+
+describe('the alarm "calibration overdue"', () => {
+  it('is active once the date has passed, with low priority, and says what to do', () => {
+    const at = (calibrationDueAt: string | null) => view({ at: atMinute(20) }, { calibrationDueAt })
+    expect(calibrationOverdue.condition(at(atMinute(19)))).toBe('active')
+    expect(calibrationOverdue.condition(at(atMinute(20)))).toBe('clear')
+    expect(calibrationOverdue.priority(at(atMinute(19)))).toBe('low')
+    expect(calibrationOverdue.text(at(atMinute(19)))).toBe(
+      'The calibration of the meter at Bench A was due 2026-03-14',
+    )
+    expect(calibrationOverdue.whatToDo(at(atMinute(19)))).toMatch(/Calibrate the meter/)
+  })
+
+  it('is suppressed by design without a date, and cleared by a new calibration', () => {
+    expect(calibrationOverdue.suppressed(view({}, { calibrationDueAt: null }))).toBe(true)
+    const board = new AlarmBoard(new Map())
+    const look = (calibrationDueAt: string | null, nowMs: number) =>
+      board
+        .look(view({ at: atMinute(20) }, { calibrationDueAt }), nowMs, atMinute(20))
+        .filter((c) => c.rule.name === 'calibration-overdue')
+        .map((c) => c.to)
+    look(atMinute(30), 0)
+    expect([...look(atMinute(19), 1000), ...look(atMinute(19), 2000)]).toEqual(['unacknowledged'])
+    expect([...look(atMinute(900), 3000), ...look(atMinute(900), 4000)]).toEqual(['returned-unacknowledged'])
+  })
 })
 
 describe('the alarm "potency below target"', () => {
