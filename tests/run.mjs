@@ -13,6 +13,7 @@ const PARTS = [
   { command: 'chromium', packageName: 'chromium', tests: 'browser' },
   { command: 'socat', packageName: 'socat', tests: 'serial' },
   { command: 'influxd', packageName: 'influxdb', tests: 'InfluxDB' },
+  { command: 'openssl', packageName: 'openssl', tests: 'TLS to InfluxDB' },
 ]
 
 const strict = process.env.CI === 'true'

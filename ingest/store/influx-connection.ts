@@ -187,7 +187,7 @@ interface QueryAnswer {
     readonly series?: readonly {
       readonly tags?: Record<string, string>
       readonly columns: readonly string[]
-      readonly values: readonly (readonly (string | number | boolean | null)[])[]
+      readonly values?: readonly (readonly (string | number | boolean | null)[])[]
       readonly partial?: boolean
     }[]
   }[]
@@ -199,7 +199,7 @@ const groupsOf = (answer: unknown, shown: (words: string) => string): RowGroup[]
   if (fault !== undefined || results === undefined)
     throw new IngestError('influx-failed', `InfluxDB answered a query with: ${shown(fault ?? 'no results')}`)
   return results.map((result) =>
-    (result.series ?? []).map(({ tags = {}, columns, values, partial = false }) => ({
+    (result.series ?? []).map(({ tags = {}, columns, values = [], partial = false }) => ({
       tags,
       isPartial: partial,
       rows: values.map((row) => Object.fromEntries(columns.map((name, i) => [name, row[i] ?? null]))),

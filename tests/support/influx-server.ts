@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { existsSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { connect } from 'node:net'
 import { tmpdir } from 'node:os'
 import { delimiter, join } from 'node:path'
 import type { InfluxTarget } from '../../ingest/config-influx.ts'
@@ -25,18 +26,24 @@ export interface InfluxServer {
   close(): Promise<void>
 }
 
+export interface InfluxOptions {
+  readonly auth?: boolean
+  /** Serves https with this certificate: a PEM file of key and certificate. */
+  readonly pem?: string
+}
+
 /** A real influxd on a free loopback port, with files of its own in a temporary folder. */
-export const startInflux = async ({ auth = false } = {}): Promise<InfluxServer> => {
+export const startInflux = async ({ auth = false, pem }: InfluxOptions = {}): Promise<InfluxServer> => {
   const folder = mkdtempSync(join(tmpdir(), 'spargewatch-influx-'))
   const port = await freePort()
   const config = join(folder, 'influxdb.conf')
-  writeFileSync(config, configOf(folder, port, await freePort(), auth))
-  const url = `http://127.0.0.1:${port}`
+  writeFileSync(config, configOf(folder, port, await freePort(), auth, pem))
+  const url = `${pem === undefined ? 'http' : 'https'}://127.0.0.1:${port}`
   let child: ChildProcess | undefined
 
   const start = async () => {
     child = spawn('influxd', ['-config', config], { stdio: 'ignore' })
-    await until('influxd to answer', async () => (await fetch(`${url}/ping`)).status === 204)
+    await until('influxd to answer', () => (pem === undefined ? answers(url) : listens(port)))
   }
   const kill = async (signal: NodeJS.Signals = 'SIGKILL') => {
     const running = child
@@ -72,7 +79,23 @@ export const startInflux = async ({ auth = false } = {}): Promise<InfluxServer> 
   }
 }
 
-const configOf = (folder: string, port: number, rpcPort: number, auth: boolean): string => `
+const answers = async (url: string): Promise<boolean> => (await fetch(`${url}/ping`)).status === 204
+
+const listens = (port: number): Promise<boolean> =>
+  new Promise((resolve) => {
+    const socket = connect(port, '127.0.0.1')
+    socket.once('connect', () => resolve(true))
+    socket.once('error', () => resolve(false))
+    socket.once('connect', () => socket.destroy())
+  })
+
+const configOf = (
+  folder: string,
+  port: number,
+  rpcPort: number,
+  auth: boolean,
+  pem: string | undefined,
+): string => `
 reporting-disabled = true
 bind-address = "127.0.0.1:${rpcPort}"
 [meta]
@@ -90,4 +113,6 @@ bind-address = "127.0.0.1:${rpcPort}"
   bind-address = "127.0.0.1:${port}"
   log-enabled = false
   auth-enabled = ${auth}
+  https-enabled = ${pem !== undefined}
+  https-certificate = "${pem ?? ''}"
 `
