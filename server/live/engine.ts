@@ -231,7 +231,7 @@ export class Engine {
       batch,
       calibrations: ledger.ofKind('calibration'),
       clockSteps: ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
-      past: batch ? pastOf(batch) : { history: undefined, noise: undefined },
+      past: batch ? pastOf(batch) : { history: undefined, noise: undefined, otherReference: 0 },
       rulesOfThumb,
     }
   }

@@ -2,6 +2,8 @@ import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { isoOf } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
+import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
+import { referenceOf, UNCALIBRATED } from '../calibration/measured-against.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { openingUndone } from '../ledger/newest-batch.ts'
@@ -36,7 +38,7 @@ interface Parts {
 }
 
 const MOST_REMEMBERED = 2000
-const NO_PAST: Past = { history: undefined, noise: undefined }
+const NO_PAST: Past = { history: undefined, noise: undefined, otherReference: 0 }
 
 /** Past and present batches worked out from the store and the ledger, remembered until an entry changes them. */
 export class BatchReports {
@@ -102,6 +104,19 @@ export class BatchReports {
     return outcome
   }
 
+  measuredAgainst(batch: Batch): readonly string[] {
+    const { store, nowMs } = this.parts
+    const meters = store.wiring().filter((s) => s.bench === batch.bench && s.channel === 'dissolved-ozone')
+    const meter = meters.find((s) => s.wired) ?? meters[0]
+    if (!meter) return typedBy(batch)
+    const own = calibrationsOf(this.ledger.ofKind('calibration'), meter.instrument, meter.channel)
+    const startMs = Date.parse(batch.ozoneOnAt[0] ?? batch.openedAt)
+    const endMs = batch.discardedAt ? Date.parse(batch.discardedAt) : nowMs()
+    const first = inForceAt(own, startMs)
+    const used = own.filter((c) => c === first || (Date.parse(c.at) > startMs && Date.parse(c.at) < endMs))
+    return used.length === 0 ? [UNCALIBRATED] : distinct(used.map((c) => referenceOf(c.data)))
+  }
+
   private summaryOf(worked: Worked): BatchSummary {
     const fits = worked.estimate.analysis.phases.map(fitSummary)
     const rise = fits.find((f) => f.kind === 'rise')
@@ -113,6 +128,7 @@ export class BatchReports {
       half_life_min: decay?.half_life_min ?? null,
       half_life_20c_min: decay?.half_life_20c_min ?? null,
       mean_temperature_c: worked.meanTemperatureC ?? null,
+      measured_against: againstOf(worked),
     }
   }
 
@@ -121,7 +137,8 @@ export class BatchReports {
   }
 
   record(batch: Batch): BatchRecord {
-    const worked = this.work(batch, pastOf(batch, this))
+    const past = pastOf(batch, this)
+    const worked = this.work(batch, past)
     const { analysis } = worked.estimate
     const head = this.ledger.head()
     return {
@@ -134,7 +151,12 @@ export class BatchReports {
       calibration: calibrationOf(worked),
       ledger_head: head.head,
       ledger_entries: head.entries,
-      worked_from: workedFrom({ ...worked, analysis, programVersion: this.parts.programVersion }),
+      worked_from: workedFrom({
+        ...worked,
+        analysis,
+        otherReference: past.otherReference,
+        programVersion: this.parts.programVersion,
+      }),
       curves: this.curves(worked),
     }
   }
@@ -151,6 +173,21 @@ export class BatchReports {
     })
   }
 }
+
+const againstOf = ({ batch, tally, meter }: Worked): string[] => {
+  if (!meter) return typedBy(batch)
+  const used = tally.all().map((u) => referenceOf(u.by.data))
+  return used.length === 0 ? [UNCALIBRATED] : distinct(used)
+}
+
+const typedBy = (batch: Batch): string[] =>
+  distinct(
+    batch.handReadings
+      .filter((r) => r.data.quantity === 'dissolved-ozone')
+      .map((r) => `typed in, ${r.data.method}`),
+  )
+
+const distinct = (words: readonly string[]): string[] => [...new Set(words)].sort()
 
 /** The newest of those used, where every reading is calibrated; all of them stand under `worked_from`. */
 const calibrationOf = ({ tally }: Worked): BatchRecord['calibration'] => {

@@ -1,5 +1,6 @@
 import { median } from 'simple-statistics'
 import type { BatchHistory, LogSpread, NoiseHistory, PastBatch } from '../analysis/input.ts'
+import { sameReference } from '../calibration/measured-against.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { BatchSummary } from '../wire.ts'
 
@@ -9,6 +10,8 @@ export interface Past {
   readonly history: BatchHistory | undefined
   /** How the meter of the same bench scatters: for the first minutes, before a batch shows it by itself. */
   readonly noise: NoiseHistory | undefined
+  /** Of the finished batches of the same fluid: how many were measured against another reference. */
+  readonly otherReference: number
 }
 
 /** What is kept of a batch that was worked out. */
@@ -21,6 +24,8 @@ interface Outcomes {
   /** Newest first. */
   batches(): Iterable<Batch>
   outcome(batch: Batch): Outcome
+  /** Kinds of reference the values of a batch rest on, without working it out. */
+  measuredAgainst(batch: Batch): readonly string[]
 }
 
 const MOST_BATCHES = 30
@@ -30,10 +35,15 @@ const MOST_SINGLES = 10
 /** Fewer batches say nothing about the spread between batches. */
 const LEAST_BATCHES = 3
 
-/** Batches opened before this one: what came later teaches nothing about it. */
+/**
+ * Batches opened before this one: what came later teaches nothing about it. Plateaus only of batches measured against
+ * the same reference; half-lives of all, because a common factor does not change them.
+ */
 export const pastOf = (batch: Batch, reports: Outcomes): Past => {
+  const own = reports.measuredAgainst(batch)
   const alike: BatchSummary[] = []
   const noises: NoiseHistory[] = []
+  let otherReference = 0
   const ofFluid = new Map<string, PastBatch[]>()
   for (const other of reports.batches()) {
     if (other.openedAt >= batch.openedAt || other.id === batch.id || !other.discardedAt) continue
@@ -42,12 +52,19 @@ export const pastOf = (batch: Batch, reports: Outcomes): Past => {
     const sameMeter = other.bench === batch.bench && noises.length < MOST_NOISE
     const singles = ofFluid.get(fluid) ?? []
     if (!sameFluid && !sameMeter && singles.length >= MOST_SINGLES) continue
-    const { summary, noise }: Outcome = reports.outcome(other)
+    const { summary: found, noise }: Outcome = reports.outcome(other)
+    const isSame = sameReference(own, found.measured_against)
+    const summary = isSame ? found : { ...found, plateau_mg_l: null }
+    if (sameFluid && !isSame) otherReference += 1
     if (sameFluid) alike.push(summary)
     if (sameMeter && noise) noises.push(noise)
     if (singles.length < MOST_SINGLES) ofFluid.set(fluid, [...singles, pastBatch(other, summary)])
   }
-  return { history: historyOf(alike, [...ofFluid.values()].flat()), noise: typicalNoise(noises) }
+  return {
+    history: historyOf(alike, [...ofFluid.values()].flat()),
+    noise: typicalNoise(noises),
+    otherReference,
+  }
 }
 
 /** Numbers only: a bound cannot be held against another batch. */

@@ -16,6 +16,7 @@ interface Parts extends Pick<BatchInput, 'input' | 'tally' | 'meter'> {
   readonly analysis: Analysis
   readonly asOf: AsOf
   readonly programVersion: string
+  readonly otherReference: number
 }
 
 /** What a record's numbers were worked out from, and the one command that works them out again. */
@@ -38,6 +39,7 @@ export const workedFrom = (parts: Parts): BatchRecord['worked_from'] => {
     probe_lag_s: input.probeLag ? { tau: input.probeLag.tauS, u: input.probeLag.uS } : null,
     full_scale_mg_l: input.rangeMaxMgPerL ?? null,
     earlier_batches: input.history?.batches ?? 0,
+    earlier_batches_other_reference: parts.otherReference,
     input_sha256: inputHash(input),
     command: [
       `npx spargewatch export ${batch.settings.number} --what all`,

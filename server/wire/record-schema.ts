@@ -76,6 +76,9 @@ export const batchSummary = z.object({
   half_life_min: estimate.nullable(),
   half_life_20c_min: estimate.nullable(),
   mean_temperature_c: value,
+  measured_against: z.array(z.string()).meta({
+    description: 'kinds of reference its values rest on; concentrations of different ones are not compared',
+  }),
 })
 
 /** What the numbers of a record rest on, and the command that works them out again. */
@@ -112,6 +115,10 @@ const workedFrom = z.object({
   probe_lag_s: z.object({ tau: z.number(), u: z.number() }).nullable(),
   full_scale_mg_l: value,
   earlier_batches: z.number(),
+  earlier_batches_other_reference: z.number().meta({
+    description:
+      'of those: their plateaus are left out, because they were measured against another reference',
+  }),
   input_sha256: z.string(),
   command: z.string(),
 })

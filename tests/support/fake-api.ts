@@ -165,6 +165,7 @@ const summaries = (now: number): BatchSummary[] => {
     half_life_min: fits[1]?.half_life_min ?? null,
     half_life_20c_min: fits[1]?.half_life_20c_min ?? null,
     mean_temperature_c: 8.4,
+    measured_against: [n === 3 ? 'uv, ε 3000' : 'indigo'],
   })
   return [of(1, 'saline', false), of(2, 'distilled', true), of(3, 'saline', false)]
 }
@@ -181,12 +182,12 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
       half_life_min: live.fits[1]?.half_life_min ?? null,
       half_life_20c_min: live.fits[1]?.half_life_20c_min ?? null,
       mean_temperature_c: 8.4,
+      measured_against: ['indigo'],
     },
     entries,
     fits: live.fits,
     verdicts: live.verdicts,
     gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
-    readings_removed_before: null,
     readings_removed_before: null,
     calibration: live.potency.calibration,
     ledger_head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c',
@@ -218,6 +219,7 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
       probe_lag_s: { tau: 13, u: 2 },
       full_scale_mg_l: 50,
       earlier_batches: 12,
+      earlier_batches_other_reference: 3,
       input_sha256: 'c0535e4be2b79ffd93291305436bf889314e4a3faec05ecffcbb7df31ad9e51a',
       command:
         'npx spargewatch export A-2026-03-14-1 --what all --ledger-entries 412 --readings 1204331 --at 2026-03-14T10:00:00.000Z',

@@ -23,7 +23,7 @@ export const CALIBRATED: EntryData<'calibration'> = {
 
 const ZERO_MS = Date.parse(atMinute(0))
 const SERIES = { bench: 'A', instrument: 'meter-a' }
-const KNOWN = { past: { history: undefined, noise: undefined }, rulesOfThumb: () => [] }
+const KNOWN = { past: { history: undefined, noise: undefined, otherReference: 0 }, rulesOfThumb: () => [] }
 
 /**
  * A batch opened at minute 0, bubbling from minute 1, whose meter sends 20 every second from minute -1 to `untilMinute`

@@ -1,6 +1,7 @@
 import type { BatchSummary } from '../../server/wire.ts'
 import { summaryTexts } from '../estimates.ts'
 import { concentration, decimal, millilitres } from '../format.ts'
+import { differentReferences } from '../references.ts'
 import { useUnit } from '../remembered.ts'
 import { recordPath } from '../route.ts'
 import { Link } from '../router.tsx'
@@ -10,10 +11,13 @@ import { useSiteClock } from './site.ts'
 /** One row per batch. Fitted numbers carry their 95 % interval; a bound stays a bound. */
 export const BatchTable = ({ rows }: { readonly rows: readonly BatchSummary[] }) => {
   const [unit] = useUnit()
+  const references = differentReferences(rows)
   return (
     <table class="list">
       <caption class="hint">
         Fitted numbers with their 95 % intervals. A dash: not found from this batch.
+        {references.length > 1 &&
+          ` Not all were measured against the same reference (${references.join('; ')}): what they level off at may differ for that alone. Which one stands in each row.`}
       </caption>
       <thead>
         <tr>
@@ -31,14 +35,19 @@ export const BatchTable = ({ rows }: { readonly rows: readonly BatchSummary[] })
       </thead>
       <tbody>
         {rows.map((row) => (
-          <Row key={row.head.id} row={row} />
+          <Row key={row.head.id} row={row} noteReference={references.length > 1} />
         ))}
       </tbody>
     </table>
   )
 }
 
-const Row = ({ row }: { readonly row: BatchSummary }) => {
+interface RowProps {
+  readonly row: BatchSummary
+  readonly noteReference: boolean
+}
+
+const Row = ({ row, noteReference }: RowProps) => {
   const clock = useSiteClock()
   const [unit] = useUnit()
   const { head } = row
@@ -58,7 +67,12 @@ const Row = ({ row }: { readonly row: BatchSummary }) => {
       </td>
       <td data-name="State">{PHASE[head.phase.kind]}</td>
       <td data-name={`Value set, ${unit}`}>{concentration(head.target_mg_l)}</td>
-      <td data-name={`Levels off at, ${unit}`}>{texts.plateau}</td>
+      <td data-name={`Levels off at, ${unit}`}>
+        {texts.plateau}
+        {noteReference && row.plateau_mg_l !== null && (
+          <span class="hint"> against {row.measured_against.join(', ')}</span>
+        )}
+      </td>
       <td data-name="t95, min">{texts.t95}</td>
       <td data-name="Half-life, min">{texts.halfLife}</td>
       <td data-name="Half-life at 20 °C, min">{texts.halfLife20}</td>

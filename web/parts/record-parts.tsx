@@ -186,7 +186,11 @@ export const WorkedFrom = ({ record, clock, unit }: WorkedFromProps) => {
         <Fact name="Meter tops out at">
           {from.full_scale_mg_l === null ? NOT_RECORDED : `${concentration(from.full_scale_mg_l)} ${unit}`}
         </Fact>
-        <Fact name="Earlier batches used">{from.earlier_batches}</Fact>
+        <Fact name="Earlier batches used">
+          {from.earlier_batches}
+          {from.earlier_batches_other_reference > 0 &&
+            `; plateaus of ${from.earlier_batches_other_reference} left out: measured against another reference`}
+        </Fact>
         <Fact name="Worked out at">{clock.full(from.at)}</Fact>
         <Fact name="Hash of the input">
           <code>{from.input_sha256}</code>
