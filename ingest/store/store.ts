@@ -13,7 +13,10 @@ export interface ReadingStore {
   append(batch: readonly NewReading[]): Promise<AppendResult>
   range(series: SeriesKey, from: TimeUs, to: TimeUs): Promise<Reading[]>
   envelope(series: SeriesKey, from: TimeUs, to: TimeUs, points: number): Promise<EnvelopePoint[]>
-  /** Removes readings older than `before`; returns how many. Ledger and events are never pruned. */
+  /**
+   * Removes readings older than `before`; returns how many. Ledger and events are never pruned, and the envelope of a
+   * long range still counts what was removed.
+   */
   prune(before: TimeUs): Promise<number>
   close(): Promise<void>
 }
@@ -26,7 +29,8 @@ export interface AppendResult {
 }
 
 /**
- * One plot column. `min` and `max` are exact over the readings of quality good or clipped that fall in it;
+ * One plot column, of at most as many as asked for; over a long range it may be cut at whole minutes or hours of UTC.
+ * `min` and `max` are exact over the readings of quality good or clipped that fall in it;
  * `notGood` counts the readings of any other quality. Columns without any reading are left out.
  */
 export interface EnvelopePoint {

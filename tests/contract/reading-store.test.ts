@@ -143,6 +143,21 @@ for (const { name, open, prunes, isHere } of BACKENDS)
       await store.close()
     })
 
+    it('gives at most as many columns as asked for, which together hold every reading of a long range once', async () => {
+      const store = await open()
+      const seconds = Array.from({ length: 500 }, (_, i) => i * 1201.5)
+      await store.append(seconds.map((s) => reading(s, s)))
+      const [from, to] = [timeUs(3000e6 + 1), timeUs(500_000e6 + 1)]
+      const inside = seconds.filter((s) => s * 1e6 >= from && s * 1e6 < to)
+      for (const points of [1, 7, 200, 5000]) {
+        const columns = await store.envelope(series, from, to, points)
+        expect(columns.length).toBeLessThanOrEqual(points)
+        expect(columns.reduce((sum, c) => sum + c.count, 0)).toBe(inside.length)
+        expect([columns[0]?.min, columns.at(-1)?.max]).toEqual([inside[0], inside.at(-1)])
+      }
+      await store.close()
+    })
+
     it('leaves out columns without a reading and gives no number to a column of faults', async () => {
       const store = await open()
       await store.append([reading(5, null, 'fault'), reading(95, 1)])
@@ -185,8 +200,12 @@ for (const { name, open, prunes, isHere } of BACKENDS)
         expect(await all(store)).toHaveLength(3)
         return store.close()
       }
+      const ofAWeek = () => store.envelope(series, timeUs(0), timeUs(7 * 86_400e6), 100)
+      const before = await ofAWeek()
+      expect(before).toMatchObject([{ min: 1, max: 3, count: 3 }])
       expect(await store.prune(timeUs(3e6))).toBe(2)
       expect((await all(store)).map((r) => r.value)).toEqual([3])
+      expect(await ofAWeek()).toEqual(before)
       await store.close()
     })
 
