@@ -1,10 +1,12 @@
 import type { CurveRefusal } from '../fit/curve-fit.ts'
 import { decayStartInterval } from '../fit/decay-fit.ts'
 import type { Interval } from '../fit/interval.ts'
+import type { TemperatureCourse } from '../model/warped-time.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
 import { type BatchContext, curveData, isoAt, lagMinutes } from './batch-context.ts'
 import { temperatureOver, temperatureRange } from './batch-temperature.ts'
+import { decayUnderLag } from './decay-under-lag.ts'
 import { type HeadlineDecay, headlineDecay, WARMED_BY_K } from './headline-decay.ts'
 import type { PhaseReadings } from './phase-readings.ts'
 import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
@@ -38,12 +40,11 @@ const STILL_FLOWING = 0.1
 export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: boolean): DecayResult => {
   const { input } = context
   const lag = lagMinutes(input)
-  const settledMinutes = phase.startSeen ? settling(context, phase, lagSuspected) : 0
-  const readings = context.readingsOf(phase, settledMinutes)
   const course = temperatureOver(input, phase)
   const range = course && temperatureRange(course, phase)
-  const data = { ...curveData(input, readings), breaks: usableBreaks(phase, readings) }
-  const headline = headlineDecay(data, phase.startS, course, range)
+  const settled = settledDecay(context, phase, settling(context, phase, lagSuspected), course, range)
+  const young = decayUnderLag(context, phase, settled, range)
+  const { readings, headline, settledMinutes } = young ?? settled
   const notes = [
     ...phase.notes,
     ...startNotes(phase, lag),
@@ -85,6 +86,26 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
   const further = told.status === 'fitted' ? [] : spotNotes(input, readings)
   const full = { ...report, ...told, notes: [...report.notes, ...further] }
   return { ...base, lagFactor, headline, fit, report: full }
+}
+
+/** The decay from where the probe has settled. */
+const settledDecay = (
+  context: BatchContext,
+  phase: Phase,
+  settling: number,
+  course: TemperatureCourse | undefined,
+  range: readonly [number, number] | undefined,
+) => {
+  const settledMinutes = phase.startSeen ? settling : 0
+  const readings = context.readingsOf(phase, settledMinutes)
+  const breaks = usableBreaks(phase, readings)
+  const data = { ...curveData(context.input, readings), breaks }
+  return {
+    readings,
+    settledMinutes,
+    isStepped: breaks.length > 0,
+    headline: headlineDecay(data, phase.startS, course, range),
+  }
 }
 
 /** Where nobody entered flow-off, how well the signal tells it. */

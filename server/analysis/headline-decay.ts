@@ -46,7 +46,11 @@ export const headlineDecay = (
   if (plain.kind === 'refused') return plain
   const kind = data.breaks.length > 0 ? { order: 1 as const, floored: false } : decayKind(data, plain.rate)
   const other = kind.order === 1 && !kind.floored ? plain : fitDecay({ ...data, ...kind })
-  const fit = other.kind === 'refused' ? plain : other
+  return plainHeadline(other.kind === 'refused' ? plain : other, range)
+}
+
+/** At a temperature that did not change. */
+export const plainHeadline = (fit: DecayFit, range: readonly [number, number] | undefined): HeadlineDecay => {
   const logSe = Math.sqrt(at(fit.covariance, fit.covariance.length - 1))
   const halfLife = halfLifeInterval(fit)
   const common = {

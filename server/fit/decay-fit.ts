@@ -3,7 +3,7 @@ import { type CurveData, type CurveFit, type CurveRefusal, fitCurve } from './cu
 import { type Interval, linearInterval, logInterval } from './interval.ts'
 import { at, quadratic } from './linear-algebra.ts'
 import { orderShape } from './rate-shape.ts'
-import { decayModel, flooredModel } from './separable-model.ts'
+import { besideTransient, decayModel, flooredModel } from './separable-model.ts'
 import { tQuantiles } from './student-t.ts'
 
 export interface DecayData extends CurveData {
@@ -12,6 +12,8 @@ export interface DecayData extends CurveData {
   readonly breaks?: readonly number[]
   /** The times in the clock the decay goes by, where the temperature changes; increasing times only. */
   readonly clock?: (times: Float64Array) => Float64Array
+  /** Time constant of a probe whose own transient is fitted beside the decay, in the unit of the times; one segment. */
+  readonly transient?: number
   /** True to fit a level the decay settles on, such as a zero offset of the meter; one segment only. */
   readonly floored?: boolean
 }
@@ -46,7 +48,11 @@ export const fitDecay = (data: DecayData): Decay => {
   const curve = fitCurve(data, (times) =>
     data.floored === true
       ? flooredModel(clock(times), shape)
-      : decayModel(clock(times), shape, segmentsOf(times, breaks), breaks.length + 1),
+      : besideTransient(
+          decayModel(clock(times), shape, segmentsOf(times, breaks), breaks.length + 1),
+          times,
+          data.transient,
+        ),
   )
   if (curve.kind === 'refused') return curve
   const { twoSided, oneSided } = tQuantiles(curve.degreesOfFreedom)
@@ -67,7 +73,19 @@ export const fitDecay = (data: DecayData): Decay => {
         floorSe: Math.sqrt(at(c, 0)),
         covariance: Float64Array.of(at(c, 4), at(c, 5), at(c, 7), at(c, 8)),
       }
-    : { ...common, starts: curve.linear, floor: 0, floorSe: 0, covariance: c }
+    : { ...common, ...withoutTransient(curve, data.transient !== undefined), floor: 0, floorSe: 0 }
+}
+
+/** The amplitude of the transient is of no interest: its row and column are left out, not held. */
+const withoutTransient = (
+  { linear, covariance }: Extract<CurveFit, { kind: 'fitted' }>,
+  hasTransient: boolean,
+): Pick<DecayFit, 'starts' | 'covariance'> => {
+  if (!hasTransient) return { starts: linear, covariance }
+  const size = linear.length + 1
+  const left = size - 2
+  const kept = (i: number) => Math.floor(i / size) !== left && i % size !== left
+  return { starts: linear.slice(0, left), covariance: covariance.filter((_, i) => kept(i)) }
 }
 
 const segmentsOf = (times: Float64Array, breaks: readonly number[]): Uint8Array | undefined =>

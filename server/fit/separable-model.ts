@@ -70,6 +70,20 @@ export const decayModel = (
   }
 }
 
+/** The model with B·e^(−t/τ) beside it: what is left of the reading's way from where the probe stood before. */
+export const besideTransient = (
+  model: SeparableModel,
+  times: Float64Array,
+  timeConstant: number | undefined,
+): SeparableModel =>
+  timeConstant === undefined
+    ? model
+    : {
+        columns: [...model.columns, times.map((t) => Math.exp(-t / timeConstant))],
+        slopes: [...model.slopes, undefined],
+        setRate: model.setRate,
+      }
+
 /** y = B + A·g: a decay onto a floor, such as a zero offset of the meter. β = (B, A). */
 export const flooredModel = riseModel
 
