@@ -28,6 +28,20 @@ describe('the intervals of a whole batch, through the analysis itself', () => {
     },
   )
 
+  it('are hardly wider than they must be behind a slow probe of known response too', () => {
+    const lagged = TROUBLES.find((t) => t.lagS !== undefined)
+    const decays = SCENES.filter((s) =>
+      ['40 min decay', 'first 10 min of decay, scatter known'].includes(s.name),
+    )
+    if (lagged === undefined || decays.length !== 2) throw new Error('the bench has other rows now')
+    for (const scene of decays)
+      for (const { given, held, widths } of countIntervals(scene, lagged, REPLICATES)) {
+        expect(given, scene.name).toBe(REPLICATES)
+        expect(held, scene.name).toBeGreaterThanOrEqual(LEAST)
+        expect(medianOf(widths), scene.name).toBeLessThan(WIDEST)
+      }
+  })
+
   it.each(SCENES.slice(0, 2))(
     'hold it with the calibration off by a random draw, when the calibration is in them: $name',
     (scene) => {
