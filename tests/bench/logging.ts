@@ -9,6 +9,8 @@ import type { Row } from './row.ts'
 
 const PER_COMMIT = 500
 const COMMITS = 60
+/** As the daemon does when readings come fast: a step for each 5,000. */
+const COMMITS_A_ROLL_UP = 10
 
 const readings = (commit: number): NewReading[] =>
   Array.from({ length: PER_COMMIT }, (_, i) => {
@@ -25,13 +27,16 @@ const readings = (commit: number): NewReading[] =>
     }
   })
 
-/** Readings made durable per second, in group commits with full sync; peer: the bare driver with a bare table. */
+/** Readings made durable and rolled up per second, in group commits with full sync; peer: the bare driver with a bare table. */
 export const benchLogging = (): Row[] => {
   const folder = mkdtempSync(join(tmpdir(), 'spargewatch-bench-'))
   const batches = Array.from({ length: COMMITS }, (_, c) => readings(c))
   const store = new SqliteStore({ path: join(folder, 'readings.db'), kind: 'simulated', writes: true })
   const ours = perSecond(() => {
-    for (const batch of batches) store.appendNow(batch)
+    for (const [i, batch] of batches.entries()) {
+      store.appendNow(batch)
+      if (i % COMMITS_A_ROLL_UP === COMMITS_A_ROLL_UP - 1) store.rollUp.step(PER_COMMIT * COMMITS_A_ROLL_UP)
+    }
   })
   store.db.close()
 
@@ -50,7 +55,7 @@ export const benchLogging = (): Row[] => {
   rmSync(folder, { recursive: true, force: true })
   return [
     {
-      what: `durable readings per second (commits of ${PER_COMMIT}, full sync)`,
+      what: `durable readings per second (commits of ${PER_COMMIT}, full sync), rolled up too`,
       ours: `${Math.round(ours)}/s`,
       peer: `${Math.round(peer)}/s bare driver`,
       ratio: peer / ours,
