@@ -1,9 +1,11 @@
+import { existsSync } from 'node:fs'
 import { join } from 'node:path'
+import Database from 'better-sqlite3'
 import { afterEach, describe, expect, it, onTestFinished } from 'vitest'
 import type { Channel, NewReading, Reading } from '../../ingest/reading/reading.ts'
 import { connectInflux } from '../../ingest/store/influx-connection.ts'
 import { InfluxStore } from '../../ingest/store/influx-store.ts'
-import { readForwardReport } from '../../ingest/store/outbox.ts'
+import { outboxFile } from '../../ingest/store/outbox.ts'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { timeUs } from '../../ingest/units.ts'
 import { person } from '../support/api.ts'
@@ -20,23 +22,44 @@ const YEAR_2020_US = 1_577_836_800_000_000
 /** 25 lines a second of two channels are 50 readings a second. */
 const EVERY_MS = 40
 
-/** Written into the local file as if the daemon had, long before the server's retention begins. */
-const storeTooOld = (home: string): Reading => {
+const YESTERDAY = 40_000
+
+const stored = (timeOfUs: number, value: number): NewReading => ({
+  series: { bench: 'A', instrument: 'meter-a', channel: 'dissolved-ozone' },
+  timeUs: timeUs(timeOfUs),
+  bootId: 'an-earlier-boot',
+  monoMs: timeOfUs / 1000,
+  raw: value,
+  value,
+  quality: 'good',
+  movedUs: 0,
+})
+
+/**
+ * Written into the local file as the daemon would have: one reading long before the server's retention begins, then
+ * many of yesterday, so that large batches are on their way when the kills come.
+ */
+const storeThePast = (home: string): Reading => {
   const store = new SqliteStore({ path: join(home, 'readings.db'), kind: 'real', writes: true })
-  const old: NewReading = {
-    series: { bench: 'A', instrument: 'meter-a', channel: 'dissolved-ozone' },
-    timeUs: timeUs(YEAR_2020_US),
-    bootId: 'boot-of-2020',
-    monoMs: 1,
-    raw: 12.5,
-    value: 12.5,
-    quality: 'good',
-    movedUs: 0,
-  }
-  const [stored] = store.appendNow([old]).stored
+  const yesterdayUs = (Date.now() - 86_400_000) * 1000
+  const many = Array.from({ length: YESTERDAY }, (_, i) => stored(yesterdayUs + i * 20_000, i / 7))
+  const [old] = store.appendNow([stored(YEAR_2020_US, 12.5), ...many]).stored
   store.db.close()
-  if (stored === undefined) throw new Error('it was to be stored')
-  return stored
+  if (old === undefined) throw new Error('it was to be stored')
+  return old
+}
+
+/** Straight from the outbox: what the forwarder says of itself is up to a second old. */
+const acknowledgedOf = (home: string): number => {
+  if (!existsSync(outboxFile(home))) return 0
+  const outbox = new Database(outboxFile(home), { readonly: true })
+  try {
+    return Number(outbox.prepare('SELECT seq FROM sent').pluck().get() ?? 0)
+  } catch {
+    return 0
+  } finally {
+    outbox.close()
+  }
 }
 
 const elsewhere = async (influx: InfluxServer): Promise<Reading[]> => {
@@ -60,7 +83,7 @@ describe.skipIf(!hasInflux)('readings sent on to InfluxDB', () => {
     const yaml = wiring({ port: tcpPort(meter.port), intervalS: EVERY_MS / 1000 })
     const target = `influx: { version: 1, url: "${influx.url}", database: ozone }`
     const home = makeHome(yaml.replace('commit_interval_ms: 50', `commit_interval_ms: 50, ${target}`))
-    const tooOld = storeTooOld(home)
+    const tooOld = storeThePast(home)
 
     const port = String(await freePort())
     const runDaemon = () => runPart(['daemon'], { home })
@@ -75,7 +98,7 @@ describe.skipIf(!hasInflux)('readings sent on to InfluxDB', () => {
     const ticking = startTicking(meter, EVERY_MS)
     onTestFinished(ticking.stop)
 
-    const sentOn = () => readForwardReport(home)?.seq ?? 0
+    const sentOn = () => acknowledgedOf(home)
     const more = (what: string) => {
       const before = sentOn()
       return until(what, () => sentOn() > before + 50)
@@ -88,7 +111,18 @@ describe.skipIf(!hasInflux)('readings sent on to InfluxDB', () => {
       return next
     }
 
-    await until('the refused reading to be listed', async () => (await forwarding())?.refused === 1)
+    // large batches are on their way: the server is killed under one of them, then the forwarder
+    const between = (from: number, to: number) =>
+      until('a large batch to be under way', () => sentOn() > from && sentOn() < to)
+    await between(0, YESTERDAY / 2)
+    expect((await forwarding())?.refused).toBe(1)
+    await influx.kill('SIGKILL')
+    expect(sentOn()).toBeLessThan(YESTERDAY)
+    await influx.start()
+    await between(sentOn(), YESTERDAY)
+    expect(sentOn()).toBeLessThan(YESTERDAY)
+    forwarder = await again(forwarder, runForwarder)
+    await until('all of yesterday to be sent on', () => sentOn() > YESTERDAY)
     await more('the others to be sent on')
 
     // down for a while, and meanwhile both programs are killed
@@ -126,13 +160,16 @@ describe.skipIf(!hasInflux)('readings sent on to InfluxDB', () => {
     const there = await elsewhere(influx)
     expect(there).toEqual(local.filter((r) => r.seq !== tooOld.seq))
     expect(new Set(there.map((r) => r.seq)).size).toBe(there.length)
-    expect(there.length).toBeGreaterThan(400)
-    const last = await forwarding()
+    expect(there.length).toBeGreaterThan(YESTERDAY + 400)
+    const last = await until('it to say so', async () => {
+      const now = await forwarding()
+      return now?.waiting === 0 && now
+    })
     expect(last).toMatchObject({ state: 'up-to-date', waiting: 0, refused: 1, alive: true })
-    expect(last?.last_refused).toMatchObject([
+    expect(last.last_refused).toMatchObject([
       { seq: tooOld.seq, series: 'A/meter-a/dissolved-ozone', at: '2020-01-01T00:00:00.000Z' },
     ])
-    expect(last?.last_refused[0]?.words).toContain('beyond retention policy')
+    expect(last.last_refused[0]?.words).toContain('beyond retention policy')
     console.log(`${there.length} readings on both sides, ${ticking.sent()} lines sent`)
   }, 120_000)
 })

@@ -14,6 +14,8 @@ const STATE: Readonly<Record<Forwarding['state'], string>> = {
   stopped: 'stopped',
 }
 
+const readings = (count: number): string => (count === 1 ? '1 reading' : `${count} readings`)
+
 /** Readings sent on to InfluxDB: how far that is, and what it refused. All of them are stored here as well. */
 export const ForwardingPanel = ({ forwarding }: { readonly forwarding: Forwarding }) => {
   const { alive, state, why, waiting, oldest_waiting_s: oldest } = forwarding
@@ -37,11 +39,11 @@ export const ForwardingPanel = ({ forwarding }: { readonly forwarding: Forwardin
             {why !== null && `: ${why}`}
           </Fact>
           <Fact name="Waiting">
-            {waiting === 0 ? 'none' : `${waiting} readings`}
+            {waiting === 0 ? 'none' : readings(waiting)}
             {oldest !== null && waiting > 0 && `, the oldest for ${duration(oldest)}`}
           </Fact>
           <Fact name="Refused">
-            {forwarding.refused === 0 ? 'none' : <b>{forwarding.refused} readings, stored here only</b>}
+            {forwarding.refused === 0 ? 'none' : <b>{readings(forwarding.refused)}, stored here only</b>}
           </Fact>
         </dl>
       </div>
