@@ -16,6 +16,8 @@ export type PortConfig = Speech & {
     | { readonly kind: 'tcp'; readonly host: string; readonly port: number }
     | { readonly kind: 'replay'; readonly file: string; readonly speed: number }
   readonly silenceMs: number
+  /** All that is wired to it, as text: a port whose text stays the same needs no restart. */
+  readonly wiring: string
 }
 
 /** What is spoken on a port, and with whom. */
@@ -55,6 +57,7 @@ export const portOf = (name: string, port: PortSchema, file: FileSchema, home: s
     name,
     source: sourceOf(port, home),
     silenceMs: (silenceS ?? Math.max(10, 10 * slowest)) * 1000,
+    wiring: JSON.stringify([port, instruments]),
     ...speechOf(port, instruments),
   }
 }

@@ -12,10 +12,12 @@ export interface IngestConfig {
   readonly site: string
   readonly simulated: boolean
   readonly ports: readonly PortConfig[]
+  /** Everything but ports and instruments, as text: a change of it takes effect at the next start. */
+  readonly rest: string
   readonly commitIntervalMs: number
-  /** Where readings are forwarded to; null when they stay on this machine. */
   /** Raw readings older than this are removed; null: never. */
   readonly keepRawDays: number | null
+  /** Where readings are forwarded to; null when they stay on this machine. */
   readonly influx: InfluxTarget | null
 }
 
@@ -58,5 +60,6 @@ const toConfig = (file: FileSchema, home: string): IngestConfig => ({
   commitIntervalMs: file.store.commit_interval_ms,
   keepRawDays: file.store.keep_raw_days ?? null,
   influx: file.store.influx === undefined ? null : influxTargetOf(file.store.influx, home),
+  rest: JSON.stringify([file.site, file.benches, file.store]),
   ports: Object.entries(file.ports).map(([name, port]) => portOf(name, port, file, home)),
 })

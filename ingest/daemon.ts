@@ -4,6 +4,7 @@ import type { PortConfig } from './config-port.ts'
 import { messageOf } from './errors.ts'
 import type { Log } from './log.ts'
 import { startPortWorker } from './port-worker.ts'
+import { createPortWorkers } from './port-workers.ts'
 import type { NewReading } from './reading/reading.ts'
 import { createStrictTime } from './reading/strict-time.ts'
 import { canonicalUnit } from './reading/unit-conversion.ts'
@@ -28,8 +29,17 @@ const DISCARDS_EVERY_MS = 5000
 const MOST_WAITING = 2_000_000
 const TROUBLE_EVERY_MS = 5000
 
-/** The logging daemon: every port to the store. It alone writes readings. Returns a function that ends it cleanly. */
-export const startDaemon = (options: DaemonOptions): (() => void) => {
+export interface Daemon {
+  /** Ends it cleanly. */
+  readonly stop: () => void
+  /** Takes the ports of a changed wiring; those wired as before go on undisturbed. */
+  readonly rewire: (config: IngestConfig) => void
+  /** Says that a changed wiring cannot be used. */
+  readonly refuse: (why: string) => void
+}
+
+/** The logging daemon: every port to the store. It alone writes readings. */
+export const startDaemon = (options: DaemonOptions): Daemon => {
   const { config, clock, log } = options
   const { store, events } = openWired(options)
   const strict = createStrictTime((series) => store.newestTime(series))
@@ -63,7 +73,7 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
       own('store-trouble', { why: 'memory bound reached: oldest waiting readings were given up', lost }),
   })
 
-  const workers = config.ports.map((port) =>
+  const workers = createPortWorkers((port) =>
     startPortWorker({
       config: port,
       clock,
@@ -73,6 +83,25 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
       onEvent: (event) => pending.push(event),
     }),
   )
+  workers.apply(config.ports)
+
+  const refuse = (why: string) => {
+    log.error({ why }, 'the changed wiring is not used; what was in force stays so')
+    own('wiring-refused', { why })
+  }
+  const rewire = (next: IngestConfig) => {
+    try {
+      store.wire(seriesOf(next))
+      events.forgetAllBut(next.ports.map((p) => p.name))
+    } catch (error) {
+      refuse(`it cannot be stored: ${messageOf(error)}; change the file again once it can`)
+      return
+    }
+    const touched = workers.apply(next.ports)
+    log.info({ ports: touched }, 'the wiring changed')
+    own('rewired', { ports: touched })
+    if (next.rest !== config.rest) refuse('site, benches or store changed: start the program again for that')
+  }
 
   /** Events and port states go into one short transaction of their own; they wait while the disk refuses. */
   const writeEvents = () => {
@@ -81,7 +110,7 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
       store.db
         .transaction(() => {
           for (const event of batch) events.record(event)
-          for (const worker of workers) events.report(worker.status())
+          for (const worker of workers.all()) events.report(worker.status())
         })
         .immediate()
       pending.splice(0, batch.length)
@@ -108,7 +137,9 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
       watchClock()
       writeEvents()
     }, STATUS_EVERY_MS),
-    setInterval(() => workers.forEach((worker) => void worker.reportDiscards()), DISCARDS_EVERY_MS),
+    setInterval(() => {
+      for (const worker of workers.all()) worker.reportDiscards()
+    }, DISCARDS_EVERY_MS),
   ]
   const endHousekeeping = startHousekeeping({
     rollUp: store.rollUp,
@@ -122,18 +153,16 @@ export const startDaemon = (options: DaemonOptions): (() => void) => {
   })
   writeEvents()
 
-  return () => {
+  const stop = () => {
     endHousekeeping()
     for (const timer of timers) clearInterval(timer)
-    for (const worker of workers) {
-      worker.stop()
-      worker.reportDiscards()
-    }
+    workers.stop()
     own('stopped', {})
     queue.commit()
     writeEvents()
     store.db.close()
   }
+  return { stop, rewire, refuse }
 }
 
 /** The file with the present wiring in it; closed again when it will not take that. */

@@ -1,11 +1,12 @@
 import { systemClock } from './clock.ts'
 import { readIngestConfig } from './config.ts'
-import { startDaemon } from './daemon.ts'
+import { type Daemon, startDaemon } from './daemon.ts'
 import { createLog } from './log.ts'
 import { startWhenRoom } from './start-when-room.ts'
 import { claimHome, readingsFile } from './store/home.ts'
 import { readForwardReport } from './store/outbox.ts'
 import type { TimeUs } from './units.ts'
+import { watchConfig } from './watch-config.ts'
 
 /** A forwarder that has said nothing for so long cannot be asked what it has delivered. */
 const REPORT_GONE_US = 60e6
@@ -19,11 +20,25 @@ export const runDaemon = (home: string): void => {
   const removableUpTo = () =>
     config.influx === null ? Number.MAX_SAFE_INTEGER : deliveredUpTo(home, clock.now())
   const readingsPath = readingsFile(home)
-  const stop = startWhenRoom(() => startDaemon({ config, readingsPath, clock, log, removableUpTo }), log)
+  // a wiring that comes before there is room on the disk is the one to start with
+  let wiring = config
+  let daemon: Daemon | undefined
+  const stop = startWhenRoom(() => {
+    daemon = startDaemon({ config: wiring, readingsPath, clock, log, removableUpTo })
+    return daemon.stop
+  }, log)
+  const unwatch = watchConfig(home, {
+    onChange: (changed) => {
+      wiring = changed
+      daemon?.rewire(changed)
+    },
+    onFault: (why) => daemon?.refuse(why),
+  })
   let ending = false
   const end = () => {
     if (ending) return
     ending = true
+    unwatch()
     stop()
     release()
     process.exit(0)

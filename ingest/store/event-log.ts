@@ -29,6 +29,15 @@ export const createEventLog = (db: Database) => {
         .all(id, limit) as EventRow[]
       return rows.map(eventOf)
     },
+    /** The newest event of some kinds. */
+    newestOf(kinds: readonly DaemonEvent['kind'][]): DaemonEvent | undefined {
+      const row = db
+        .prepare(
+          `SELECT * FROM event WHERE kind IN (${kinds.map(() => '?').join(', ')}) ORDER BY id DESC LIMIT 1`,
+        )
+        .get(...kinds) as EventRow | undefined
+      return row && eventOf(row)
+    },
     between(from: TimeUs, to: TimeUs): DaemonEvent[] {
       const rows = db
         .prepare('SELECT * FROM event WHERE time_us >= ? AND time_us < ? ORDER BY id')

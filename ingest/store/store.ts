@@ -47,7 +47,16 @@ export interface DaemonEvent {
   readonly id: number
   readonly timeUs: TimeUs
   readonly monoMs: number
-  readonly kind: 'started' | 'stopped' | 'gap' | 'clock-step' | 'port-state' | 'discarded' | 'store-trouble'
+  readonly kind:
+    | 'started'
+    | 'stopped'
+    | 'rewired'
+    | 'wiring-refused'
+    | 'gap'
+    | 'clock-step'
+    | 'port-state'
+    | 'discarded'
+    | 'store-trouble'
   readonly port: string | null
   readonly detail: Readonly<Record<string, unknown>>
 }

@@ -4,12 +4,18 @@ import type { Batch } from '../ledger/batch.ts'
 import type { Ledger, NewEntry } from '../ledger/ledger.ts'
 
 /** Events that belong into the record; port chatter and discard counts stay with the readings. */
-const RECORDED = new Set<DaemonEvent['kind']>(['gap', 'clock-step', 'store-trouble'])
+const RECORDED = new Set<DaemonEvent['kind']>([
+  'gap',
+  'clock-step',
+  'store-trouble',
+  'rewired',
+  'wiring-refused',
+])
 
 /**
  * Turns the daemon's events into ledger entries, once each: the number of the newest event seen is written in
  * the same file. A gap goes to the open batch of each bench it touched. Returns true when the daemon was
- * started anew, and with it perhaps the wiring.
+ * started anew or took another wiring.
  */
 export const recordDaemonEvents = (
   ledger: Ledger,
@@ -23,7 +29,7 @@ export const recordDaemonEvents = (
   if (!last) return false
   const entries = news.filter((e) => RECORDED.has(e.kind)).flatMap((e) => entriesOf(e, batchAt, newId, nowMs))
   ledger.appendAll(entries, last.id)
-  return news.some((e) => e.kind === 'started')
+  return news.some((e) => e.kind === 'started' || e.kind === 'rewired')
 }
 
 const entriesOf = (

@@ -17,6 +17,8 @@ export const healthView = ({
   rules,
 }: Service): Health => {
   const forwarding = forwardingView({ config, clock })
+  const wiring = events.newestOf(['started', 'rewired', 'wiring-refused'])
+  const refused = wiring?.kind === 'wiring-refused' ? String(wiring.detail['why']) : null
   const files = storeView({ config, store }, clock.nowMs())
   const ports = events.ports()
   const seenUs = Math.max(0, ...ports.map((p) => p.timeUs))
@@ -41,6 +43,7 @@ export const healthView = ({
     ledger: ledger.head(),
     store: files,
     forwarding,
+    wiring: { refused },
     rules_of_thumb: { entries: rules().rules.length, fault: rules().fault },
     ports: ports.map((p) => ({
       port: p.port,

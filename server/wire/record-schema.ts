@@ -48,6 +48,12 @@ export const health = z.object({
   simulated: z.boolean(),
   at: time,
   uptime_s: z.number(),
+  wiring: z.object({
+    refused: z
+      .string()
+      .nullable()
+      .meta({ description: 'why a changed wiring file is not in force; null when it is' }),
+  }),
   rules_of_thumb: z.object({
     entries: z.number(),
     fault: z.string().nullable().meta({ description: 'what is wrong with the clinic’s file of rules' }),

@@ -59,7 +59,7 @@ const runBatch = async (
   const home = makeHome(wiring({ port: tcpPort(meter.port, 60), intervalS: EVERY_S, commitMs: 5 }))
   const readingsPath = join(home, 'readings.db')
   const log = createLog('daemon', 'silent')
-  const stopDaemon = startDaemon({ config: readIngestConfig(home), readingsPath, clock: clock.daemon, log })
+  const daemon = startDaemon({ config: readIngestConfig(home), readingsPath, clock: clock.daemon, log })
   const troubles: unknown[] = []
   const service = openService({
     config: readServerConfig(home),
@@ -121,7 +121,7 @@ const runBatch = async (
       gaps: service.ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'gap').length,
     }
   } finally {
-    stopDaemon()
+    daemon.stop()
     service.close()
     reader.db.close()
     await meter.close()

@@ -26,7 +26,7 @@ export const ProgramScreen = () => {
 
 const Doing = ({ health }: { readonly health: Health }) => {
   const clock = useSiteClock()
-  const { daemon, ledger, rules_of_thumb: rules } = health
+  const { daemon, ledger, rules_of_thumb: rules, wiring } = health
   const at = Date.parse(health.at)
   return (
     <>
@@ -37,6 +37,11 @@ const Doing = ({ health }: { readonly health: Health }) => {
             {clock.full(health.at)} ({clock.zone})
           </Fact>
           <Fact name="Version">{health.version}</Fact>
+          {wiring.refused !== null && (
+            <Fact name="Wiring">
+              <b>The changed file is not in force:</b> {wiring.refused}
+            </Fact>
+          )}
           <Fact name="Rules of thumb">
             {rules.fault === null ? `${rules.entries} entries` : `FAULT: ${rules.fault}`}
           </Fact>
