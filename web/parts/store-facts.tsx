@@ -19,7 +19,7 @@ export const StoreFacts = ({ store }: { readonly store: Health['store'] }) => {
       <Fact name="Disk">
         {store.disk_nearly_full && <b>NEARLY FULL: make room. </b>}
         {bytes(store.disk_free_bytes)} of {bytes(store.disk_total_bytes)} free
-        {store.disk_full_at !== null && `, full at the present rate ${clock.full(store.disk_full_at)}`}
+        {store.disk_full_at !== null && `, full at the present rate about ${clock.day(store.disk_full_at)}`}
       </Fact>
     </>
   )
