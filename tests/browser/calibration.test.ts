@@ -20,6 +20,11 @@ const everySize = async (name: string): Promise<void> => {
     await screen.page.setViewportSize(size)
     for (const colorScheme of ['dark', 'light'] as const) {
       await screen.page.emulateMedia({ colorScheme })
+      // what lies below the window is painted in the new colours a moment later
+      await screen.page.mouse.wheel(0, 5000)
+      await screen.page.evaluate(
+        'new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))',
+      )
       await screen.page.screenshot({
         path: join(PICTURES, `${name}-${size.width}-${colorScheme}.png`),
         fullPage: true,
@@ -94,6 +99,8 @@ describe('the sheet of an instrument', () => {
       .fill('M. Example')
     expect(await wcagFaults(screen.page)).toEqual([])
     await everySize('calibration-form')
+    await screen.page.emulateMedia({ colorScheme: 'dark' })
+    expect(await wcagFaults(screen.page), 'dark').toEqual([])
     await sheet().getByRole('button', { name: 'Enter calibration' }).click()
     await sheet().getByText('Entered.').waitFor()
     const sent = screen.server.state.posted.findLast((p) => p.path === '/api/calibrations')
