@@ -56,7 +56,7 @@ const showProgress = () => {
     if (performance.now() - shownMs < SHOW_EVERY_MS && days !== ofDays) return
     shownMs = performance.now()
     process.stderr.write(
-      `spargewatch: ${day} ${series}: ${days} of ${ofDays} days, ${compared} readings compared, ${sent} sent\n`,
+      `spargewatch: ${day} ${series}: ${days} of ${ofDays} series-days, ${compared} readings compared, ${sent} sent\n`,
     )
   }
 }
@@ -66,9 +66,9 @@ const tell = (result: CopyResult, place: string): void => {
   if (unequal.length > 0)
     throw new ServerError(
       'conflict',
-      `${unequal.length} of ${days} days are not the same at ${place}: ${refused} readings refused, ${different} stand there with other content and were left alone; first ${unequal.slice(0, 5).join(', ')}`,
+      `${unequal.length} of ${days} series-days are not the same at ${place}: ${refused} readings refused, ${different} stand there with other content and were left alone; first ${unequal.slice(0, 5).join(', ')}`,
     )
   console.log(
-    `${compared} readings of ${series} series on ${days} days: count and checksum of every day are the same at ${place} (${sent} sent now)`,
+    `${compared} readings of ${series} series on ${days} series-days: count and checksum of every day are the same at ${place} (${sent} sent now)`,
   )
 }
