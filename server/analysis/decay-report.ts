@@ -42,9 +42,11 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
   const lag = lagMinutes(input)
   const course = temperatureOver(input, phase)
   const range = course && temperatureRange(course, phase)
-  const settled = settledDecay(context, phase, settling(context, phase, lagSuspected), course, range)
-  const young = decayUnderLag(context, phase, settled, range)
-  const { readings, headline, settledMinutes } = young ?? settled
+  const settled = once(() =>
+    settledDecay(context, phase, settling(context, phase, lagSuspected), course, range),
+  )
+  const young = decayUnderLag(context, phase, range, settled)
+  const { readings, headline, settledMinutes } = young ?? settled()
   const notes = [
     ...phase.notes,
     ...startNotes(phase, lag),
@@ -86,6 +88,15 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
   const further = told.status === 'fitted' ? [] : spotNotes(input, readings)
   const full = { ...report, ...told, notes: [...report.notes, ...further] }
   return { ...base, lagFactor, headline, fit, report: full }
+}
+
+/** Made at the first call, given again at the next. */
+const once = <T>(make: () => T): (() => T) => {
+  let made: { readonly value: T } | undefined
+  return () => {
+    made ??= { value: make() }
+    return made.value
+  }
 }
 
 /** The decay from where the probe has settled. */
