@@ -197,7 +197,8 @@ export const WorkedFrom = ({ record, clock, unit }: WorkedFromProps) => {
         </Fact>
       </dl>
       <p>
-        The same numbers again, from the same files: <code>{from.command}</code>
+        The same numbers again, with <code>SPARGEWATCH_HOME</code> set to the folder these files are in:{' '}
+        <code>{from.command}</code>
       </p>
     </section>
   )
