@@ -169,7 +169,7 @@ export class BatchReports {
       estimate,
       expectation: expectationInput(batch, worked.meanTemperatureC),
       forecast: forecastOf(undefined, batch.settings.target_mg_l ?? null),
-      nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : this.parts.nowMs(),
+      nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : worked.asOf.atMs,
     })
   }
 }

@@ -6,7 +6,7 @@ import { timeUs } from '../../ingest/units.ts'
 import { ledgerFile } from '../../server/home-files.ts'
 import { Ledger } from '../../server/ledger/ledger.ts'
 import type { BatchRecord } from '../../server/wire.ts'
-import { newEntry } from '../support/entries.ts'
+import { newEntry, OPENED } from '../support/entries.ts'
 import { makeHome, tcpPort, wiring } from '../support/home.ts'
 import { endAll, PACKAGE, runToEnd } from '../support/program.ts'
 
@@ -109,6 +109,23 @@ describe('the command that stands on a record', () => {
     const again = await record(home, wordsOf(first))
     expect(again).toEqual(first)
     expect(await record(home, wordsOf(now))).toEqual(now)
+  })
+
+  it('gives them again for a batch that was still open then', async () => {
+    const home = makeHome(wiring({ port: tcpPort(9) }))
+    await runToEnd(['import', LOG, ...WHAT], { home })
+    const { bench } = (await record(home, ['imported-2026-03-04-1', '--what', 'all'])).summary.head
+    withLedger(home, (ledger) => {
+      const at = (time: string) => ({ happened_at: `2026-03-04T${time}Z`, bench })
+      ledger.append(newEntry('batch-opened', 0, OPENED, at('14:00:00')))
+      ledger.append(newEntry('ozone-on', 1, {}, at('14:01:00')))
+      ledger.append(newEntry('ozone-off', 2, {}, at('14:11:00')))
+      ledger.append(newEntry('flow-off', 3, {}, at('14:12:00')))
+    })
+    const open = await record(home, [OPENED.number, '--what', 'all'])
+    expect(open.curves.expectation_band.length).toBeGreaterThan(0)
+    expect(open.summary.head.discarded_at).toBeNull()
+    expect(await record(home, wordsOf(open))).toEqual(open)
   })
 
   it('refuses a number of entries or a time that is none', async () => {
