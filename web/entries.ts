@@ -135,3 +135,9 @@ const daemonWords = (kind: string, detail: unknown): string => {
     return `the clock of this machine was set ${number('step_us') < 0 ? 'back' : 'forward'} by ${duration(Math.abs(number('step_us')) / 1e6)}`
   return kind === 'store-trouble' ? 'readings could not be stored at once' : kind.replaceAll('-', ' ')
 }
+
+const LATE_MS = 5000
+
+/** Was it entered later than the moment it is dated to? */
+export const isEnteredLater = (entry: { readonly at: string; readonly entered_at: string }): boolean =>
+  Date.parse(entry.entered_at) - Date.parse(entry.at) > LATE_MS

@@ -155,3 +155,10 @@ export const ANSWER: Readonly<Record<LiveBench['verdicts'][number]['answer'], st
   differs: 'Differs',
   'cannot-tell': 'Cannot tell',
 }
+
+/** What a meter corrects for temperature by itself. */
+export const COMPENSATION: Readonly<Record<string, string>> = {
+  none: 'none',
+  membrane: 'the membrane only',
+  'membrane-and-solubility': 'membrane and solubility',
+}

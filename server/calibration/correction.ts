@@ -1,5 +1,6 @@
 import { type FluidNamed, fluidFactor } from './fluid-factor.ts'
 import { type CalibrationInForce, inForceAt } from './in-force.ts'
+import { temperatureFactor } from './temperature-factor.ts'
 
 /** What one calibration does to a reading: C = (reading − zero)/slope · factor. */
 export interface Applied {
@@ -11,9 +12,12 @@ export interface Applied {
   readonly uZero: number
 }
 
+/** The calibration says nothing about what the probe stands in. */
+export type NotFor = 'not-for-this-fluid' | 'not-for-this-temperature'
+
 export type Correcting =
   | Applied
-  | { readonly kind: 'not-for-this-fluid'; readonly by: CalibrationInForce }
+  | { readonly kind: NotFor; readonly by: CalibrationInForce }
   | { readonly kind: 'none' }
 
 /** How readings of one channel are corrected in one batch: by the calibration in force when each was taken. */
@@ -27,19 +31,41 @@ export const correctionOf =
   (atMs, temperatureC) => {
     const by = inForceAt(calibrations, atMs)
     if (by === undefined) return { kind: 'none' }
-    const { slope, u_slope_percent, u_zero, fluid, fluid_detail: detail, senses } = by.data
-    const calibratedIn = fluid === undefined ? undefined : { fluid, detail }
-    const salt = fluidFactor({ calibratedIn, usedIn, senses, temperatureC })
-    if (salt.kind === 'not-for-this-fluid') return { kind: 'not-for-this-fluid', by }
+    const factor = useFactor(by.data, usedIn, temperatureC)
+    if (factor.kind !== 'factor') return { kind: factor.kind, by }
+    const { slope, u_slope_percent, u_zero } = by.data
     return {
       kind: 'calibrated',
       by,
-      factor: salt.factor,
-      uRelative: Math.hypot(u_slope_percent / 100, salt.uRelative),
-      uZero: (u_zero / slope) * salt.factor,
+      factor: factor.factor,
+      uRelative: Math.hypot(u_slope_percent / 100, factor.uRelative),
+      uZero: (u_zero / slope) * factor.factor,
     }
   }
 
-/** The value to use. A calibration that is not for this fluid changes nothing: the value is as sent, uncalibrated. */
+type UseFactor =
+  | { readonly kind: 'factor'; readonly factor: number; readonly uRelative: number }
+  | { readonly kind: NotFor }
+
+/** For salt and for temperature: what the probe stands in against what it was calibrated in. */
+const useFactor = (
+  data: CalibrationInForce['data'],
+  usedIn: FluidNamed | undefined,
+  temperatureC: number | undefined,
+): UseFactor => {
+  const { fluid, fluid_detail: detail, senses, compensation, temperature_c: calibratedAtC } = data
+  const calibratedIn = fluid === undefined ? undefined : { fluid, detail }
+  const salt = fluidFactor({ calibratedIn, usedIn, senses, temperatureC, calibratedAtC })
+  if (usedIn === undefined || salt.kind !== 'factor') return salt
+  const warmth = temperatureFactor({ compensation, senses, calibratedAtC, temperatureC })
+  if (warmth.kind !== 'factor') return warmth
+  return {
+    kind: 'factor',
+    factor: salt.factor * warmth.factor,
+    uRelative: Math.hypot(salt.uRelative, warmth.uRelative),
+  }
+}
+
+/** The value to use. A calibration that is not for this fluid or temperature changes nothing: the value is as sent, uncalibrated. */
 export const corrected = (reading: number, how: Correcting): number =>
   how.kind === 'calibrated' ? ((reading - how.by.data.zero) / how.by.data.slope) * how.factor : reading

@@ -25,19 +25,23 @@ interface Parts {
   readonly senses: Senses | undefined
   /** °C of the fluid; absent: anything from 0 to 37. */
   readonly temperatureC: number | undefined
+  /** °C of the calibration fluid; absent: as now. */
+  readonly calibratedAtC?: number | undefined
 }
 
 /**
  * What a value in mg/L is multiplied by when the probe was calibrated in one fluid and stands in another.
  * A membrane probe answers to activity, C/S: at one activity C goes as the solubility, so
  * C = shown · (S of the fluid in use)/(S of the calibration fluid), in 0.9 % saline after water 0.953 at 20 °C
- * (Sechenov, see `salting-out.ts`; 0 to 37 °C). Where it is not known what the probe answers to or what it was
+ * (Sechenov, see `salting-out.ts`; 0 to 37 °C), each S against pure water of its own temperature, whatever the meter
+ * compensates (`temperature-factor.ts`): salt it does not know. Where it is not known what the probe answers to or what it was
  * calibrated in, nothing is multiplied and the whole difference becomes uncertainty.
  * A fluid of unknown salt content has no factor: the calibration is not for it.
  */
-export const fluidFactor = ({ calibratedIn, usedIn, senses, temperatureC }: Parts): FluidFactor => {
+export const fluidFactor = (parts: Parts): FluidFactor => {
+  const { calibratedIn, usedIn, senses, temperatureC, calibratedAtC = temperatureC } = parts
   if (usedIn === undefined || senses === 'concentration') return SAME
-  if (isSame(calibratedIn, usedIn)) return SAME
+  if (isSame(calibratedIn, usedIn)) return sameFluid(parts)
   if (usedIn.fluid === 'other' || calibratedIn?.fluid === 'other') return NOT_FOR_IT
   const used = saltEffect(usedIn.fluid, temperatureC)
   if (calibratedIn === undefined || senses === undefined) {
@@ -46,12 +50,20 @@ export const fluidFactor = ({ calibratedIn, usedIn, senses, temperatureC }: Part
     const most = calibratedIn === undefined ? salty(temperatureC) : Math.abs(1 - used.factor / against.factor)
     return { kind: 'factor', factor: 1, uRelative: Math.hypot(most / Math.sqrt(3), used.u, against.u) }
   }
-  const before = saltEffect(calibratedIn.fluid, temperatureC)
+  const before = saltEffect(calibratedIn.fluid, calibratedAtC)
   return {
     kind: 'factor',
     factor: used.factor / before.factor,
     uRelative: Math.hypot(used.u, before.u),
   }
+}
+
+/** In one fluid only the salt effect of the two temperatures differs; what is unsure of it errs the same way in both. */
+const sameFluid = ({ usedIn, senses, temperatureC, calibratedAtC }: Parts): FluidFactor => {
+  if (usedIn?.fluid !== 'saline' || senses === undefined) return SAME
+  if (temperatureC === undefined || calibratedAtC === undefined) return SAME
+  const at = (t: number) => salineFactor(celsius(t)).central
+  return { kind: 'factor', factor: at(temperatureC) / at(calibratedAtC), uRelative: 0 }
 }
 
 const isSame = (a: FluidNamed | undefined, b: FluidNamed): boolean =>

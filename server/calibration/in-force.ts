@@ -1,7 +1,10 @@
 import type { Entry, EntryData } from '../ledger/entry.ts'
 
 export interface CalibrationInForce {
+  /** From here on it counts. */
   readonly at: string
+  /** Later than `at` where it was dated back. */
+  readonly enteredAt: string
   readonly data: EntryData<'calibration'>
 }
 
@@ -14,7 +17,7 @@ export const calibrationsOf = (
   entries
     .flatMap((entry) =>
       entry.kind === 'calibration' && entry.data.instrument === instrument && entry.data.channel === channel
-        ? [{ at: entry.happened_at, data: entry.data }]
+        ? [{ at: entry.happened_at, enteredAt: entry.entered_at, data: entry.data }]
         : [],
     )
     .sort((a, b) => Date.parse(a.at) - Date.parse(b.at))

@@ -1,6 +1,6 @@
 import type { Entry, EntryOf } from '../ledger/entry.ts'
 import type { Instrument, PastCheck } from '../wire.ts'
-import { corrected, correctionOf } from './correction.ts'
+import { type Correcting, corrected, correctionOf } from './correction.ts'
 import { calibrationsOf } from './in-force.ts'
 import { againstLimit } from './line-from-points.ts'
 
@@ -11,15 +11,14 @@ type InDoubt = Instrument['in_doubt'][number]
 export const pastCalibrations = (entries: readonly Entry[], instrument: string): PastCalibration[] => {
   const own = ozoneCalibrations(entries, instrument)
   const all = calibrationsOf(own, instrument, OZONE)
-  const valueBy = (shown: number, before: typeof all, atMs: number) =>
-    corrected(shown, correctionOf(before, undefined)(atMs, undefined))
+  const valueBy = (shown: number, before: typeof all, at: EntryOf<'calibration'>) =>
+    valueIn(shown, correctionOf(before, usedIn(at.data))(Date.parse(at.happened_at), at.data.temperature_c))
   return own
     .map((entry): PastCalibration => {
-      const { data, happened_at: at } = entry
-      const atMs = Date.parse(at)
-      const before = all.filter((c) => Date.parse(c.at) < atMs)
-      const found = data.as_found && valueBy(data.as_found.shown, before, atMs)
-      const left = data.as_left && valueBy(data.as_left.shown, [{ at, data }], atMs)
+      const { data, happened_at: at, entered_at: enteredAt } = entry
+      const before = all.filter((c) => Date.parse(c.at) < Date.parse(at))
+      const found = data.as_found && valueBy(data.as_found.shown, before, entry)
+      const left = data.as_left && valueBy(data.as_left.shown, [{ at, enteredAt, data }], entry)
       const foundPercent = offPercent(found, data.as_found?.reference)
       return {
         at,
@@ -41,6 +40,16 @@ export const pastCalibrations = (entries: readonly Entry[], instrument: string):
     })
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))
 }
+
+/** As found and as left are taken in the fluid, and at the temperature, of the calibration they belong to. */
+const usedIn = ({ fluid, fluid_detail: detail }: EntryOf<'calibration'>['data']) =>
+  fluid === undefined ? undefined : { fluid, detail }
+
+/** Undefined where the calibration before says nothing about this fluid or temperature. */
+const valueIn = (shown: number, how: Correcting): number | undefined =>
+  how.kind === 'not-for-this-fluid' || how.kind === 'not-for-this-temperature'
+    ? undefined
+    : corrected(shown, how)
 
 const OZONE = 'dissolved-ozone'
 

@@ -17,6 +17,7 @@ export class CalibrationTally {
   private lag: { tauS: number; uS: number } | undefined
   uncalibrated = 0
   notForThisFluid = 0
+  notForThisTemperature = 0
 
   count(how: Correcting): void {
     this.newest = how
@@ -26,6 +27,10 @@ export class CalibrationTally {
         return
       case 'not-for-this-fluid':
         this.notForThisFluid += 1
+        this.countLag(how.by)
+        return
+      case 'not-for-this-temperature':
+        this.notForThisTemperature += 1
         this.countLag(how.by)
         return
       case 'calibrated':
@@ -78,7 +83,8 @@ export class CalibrationTally {
 
   /** The larger uncertainty when there were two; undefined unless every reading is calibrated. */
   uncertainty(): { readonly uRelative: number; readonly uZero: number } | undefined {
-    const isWhole = this.used.size > 0 && this.uncalibrated === 0 && this.notForThisFluid === 0
+    const without = this.uncalibrated + this.notForThisFluid + this.notForThisTemperature
+    const isWhole = this.used.size > 0 && without === 0
     return isWhole ? this.largest : undefined
   }
 }

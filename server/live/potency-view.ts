@@ -51,7 +51,7 @@ export const potencyView = (parts: PotencyParts): Potency => {
   const { state, why } = stateOf(parts, shown, age)
   return {
     ...common,
-    ...(shown.correcting.kind === 'not-for-this-fluid' ? { uncalibrated_why: OTHER_FLUID } : {}),
+    ...notFor(shown.correcting.kind),
     ...band(parts.estimate, shown, state),
     state,
     why,
@@ -60,7 +60,19 @@ export const potencyView = (parts: PotencyParts): Potency => {
   }
 }
 
-const OTHER_FLUID = 'the calibration on file is not for this fluid'
+const notFor = (kind: Newest['correcting']['kind']): Pick<Potency, 'uncalibrated_why'> => {
+  switch (kind) {
+    case 'not-for-this-fluid':
+      return { uncalibrated_why: 'the calibration on file is not for this fluid' }
+    case 'not-for-this-temperature':
+      return { uncalibrated_why: 'the calibration on file is not for this temperature of the fluid' }
+    case 'calibrated':
+    case 'none':
+      return {}
+    default:
+      return kind satisfies never
+  }
+}
 
 const NOTHING = {
   state: 'no-reading',

@@ -36,6 +36,7 @@ export const workedFrom = (parts: Parts): BatchRecord['worked_from'] => {
     calibrations: tally.all().map(calibrationOf),
     uncalibrated_readings: tally.uncalibrated,
     readings_not_for_this_fluid: tally.notForThisFluid,
+    readings_not_for_this_temperature: tally.notForThisTemperature,
     probe_lag_s: input.probeLag ? { tau: input.probeLag.tauS, u: input.probeLag.uS } : null,
     full_scale_mg_l: input.rangeMaxMgPerL ?? null,
     earlier_batches: input.history?.batches ?? 0,
@@ -48,14 +49,16 @@ export const workedFrom = (parts: Parts): BatchRecord['worked_from'] => {
   }
 }
 
-const calibrationOf = ({ by: { at, data }, readings, factor }: Used) => ({
+const calibrationOf = ({ by: { at, enteredAt, data }, readings, factor }: Used) => ({
   at,
+  entered_at: enteredAt,
   method: data.method,
   slope: data.slope,
   zero_mg_l: data.zero,
   u_slope_percent: data.u_slope_percent,
   u_zero_mg_l: data.u_zero,
   readings,
+  compensation: data.compensation ?? null,
   fluid_factor: { low: factor[0], high: factor[1] },
 })
 

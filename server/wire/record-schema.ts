@@ -101,16 +101,22 @@ const workedFrom = z.object({
   calibrations: z
     .array(
       z.object({
-        at: time,
+        at: time.meta({ description: 'it counts for readings from here on' }),
+        entered_at: time,
         method: z.string(),
         slope: z.number(),
         zero_mg_l: z.number(),
         u_slope_percent: z.number(),
         u_zero_mg_l: z.number(),
         readings: z.number().meta({ description: 'usable readings since ozone-on it was in force for' }),
-        fluid_factor: z
-          .object({ low: z.number(), high: z.number() })
-          .meta({ description: 'what values were multiplied by for another fluid than the calibration’s' }),
+        compensation: z
+          .string()
+          .nullable()
+          .meta({ description: 'what the meter corrects for temperature; null: not stated' }),
+        fluid_factor: z.object({ low: z.number(), high: z.number() }).meta({
+          description:
+            'what values were multiplied by for another fluid or temperature than the calibration’s',
+        }),
       }),
     )
     .meta({ description: 'each in force when those readings were taken, in order of time' }),
@@ -118,6 +124,9 @@ const workedFrom = z.object({
   readings_not_for_this_fluid: z
     .number()
     .meta({ description: 'uncalibrated because the calibration is for a fluid of other or unknown salt' }),
+  readings_not_for_this_temperature: z
+    .number()
+    .meta({ description: 'uncalibrated because the calibration cannot be carried to that temperature' }),
   probe_lag_s: z.object({ tau: z.number(), u: z.number() }).nullable(),
   full_scale_mg_l: value,
   earlier_batches: z.number(),

@@ -1,5 +1,5 @@
 import type { EntryView } from '../../server/wire.ts'
-import { type EntryLine, entryHead, entryLines, entryWords } from '../entries.ts'
+import { type EntryLine, entryHead, entryLines, entryWords, isEnteredLater } from '../entries.ts'
 import type { SiteClock } from '../site-clock.ts'
 
 interface EntryListProps {
@@ -25,10 +25,8 @@ export const EntryList = ({ entries, clock, newest }: EntryListProps) => {
 const newestFirst = (lines: readonly EntryLine[]): readonly EntryLine[] =>
   [...lines].sort((a, b) => b.entry.seq - a.entry.seq)
 
-const LATE_MS = 5000
-
 const Line = ({ line: { entry, undone, corrections }, clock }: { line: EntryLine; clock: SiteClock }) => {
-  const late = Date.parse(entry.entered_at) - Date.parse(entry.happened_at) > LATE_MS
+  const late = isEnteredLater({ at: entry.happened_at, entered_at: entry.entered_at })
   const what = entryHead(entry)
   const words = entryWords(entry)
   return (
