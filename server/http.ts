@@ -7,6 +7,7 @@ import { alarmRoutes } from './routes/alarm-routes.ts'
 import { batchRoutes } from './routes/batch-routes.ts'
 import { benchRoutes } from './routes/bench-routes.ts'
 import { calibrationRoutes } from './routes/calibration-routes.ts'
+import { forwardingRoutes } from './routes/forwarding-routes.ts'
 import { openApi } from './routes/open-api.ts'
 import { whyForeign } from './routes/own-origin.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
@@ -33,6 +34,7 @@ export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Exp
     ...batchRoutes(service),
     ...alarmRoutes(service),
     ...calibrationRoutes(service),
+    ...forwardingRoutes(service),
   ]
   const description = openApi(routes, service.version)
   app.get('/api/openapi.json', (_request, response) => void response.json(description))

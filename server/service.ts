@@ -7,8 +7,10 @@ import { reserveSpace } from './ledger/reserve.ts'
 import type { ServerClock } from './live/bench-state.ts'
 import { Engine, type Publish } from './live/engine.ts'
 import type { Estimator } from './live/estimator.ts'
+import { createSiteWatch } from './live/site-watch.ts'
 import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
+import { diskView } from './routes/store-view.ts'
 import { openRulesFile, type RulesInForce } from './rules-file.ts'
 
 export interface ServiceFiles {
@@ -73,6 +75,13 @@ export const openService = (parts: ServiceParts): Service => {
     clock,
     pastOf: (batch) => pastOf(batch, reports),
     rulesOfThumb,
+    siteNow: createSiteWatch({
+      config,
+      store,
+      clock,
+      disk: () => diskView({ config, store }, clock.nowMs()).disk,
+      onTrouble: parts.onTrouble,
+    }),
     newId,
     publish: parts.publish,
     onTrouble: parts.onTrouble,

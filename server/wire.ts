@@ -24,6 +24,7 @@ export type EnvelopePoint = z.infer<typeof chart.envelopePoint>
 export type ReadingsAnswer = z.infer<typeof chart.readingsAnswer>
 export type LiveReadings = z.infer<typeof chart.liveReadings>
 export type Health = z.infer<typeof record.health>
+export type RefusedReadings = z.infer<typeof record.refusedReadings>
 export type BatchSummary = z.infer<typeof record.batchSummary>
 export type BatchRecord = z.infer<typeof record.batchRecord>
 export type Action = z.infer<typeof request.action>

@@ -63,6 +63,8 @@ export interface ForwardStatus {
 export interface ForwardReport extends ForwardStatus {
   readonly refused: number
   readonly lastRefused: readonly RefusedRow[]
+  /** When the newest of them was refused. */
+  readonly lastRefusedUs: TimeUs | null
 }
 
 const LAST_REFUSED = 5
@@ -168,8 +170,8 @@ export class Outbox {
     this.db.exec('DELETE FROM copied')
   }
 
-  refused(limit: number): RefusedRow[] {
-    return refusedOf(this.db, limit)
+  refused(limit: number, beforeSeq?: number): RefusedRow[] {
+    return refusedOf(this.db, limit, beforeSeq)
   }
 
   close(): void {
@@ -178,26 +180,47 @@ export class Outbox {
 }
 
 /** What the forwarder last said of itself, for another process; null when it has never run here. */
-export const readForwardReport = (home: string): ForwardReport | null => {
-  const path = outboxFile(home)
-  if (!existsSync(path)) return null
-  const db = new SqliteDatabase(path, { readonly: true, fileMustExist: true })
-  try {
+export const readForwardReport = (home: string): ForwardReport | null =>
+  readOutbox(home, (db) => {
     const detail = db.prepare('SELECT detail FROM status').pluck().get() as string | undefined
     if (detail === undefined) return null
     return {
       ...(JSON.parse(detail) as ForwardStatus),
-      refused: Number(db.prepare('SELECT count(*) FROM refused').pluck().get()),
+      refused: countRefused(db),
       lastRefused: refusedOf(db, LAST_REFUSED),
+      lastRefusedUs: db.prepare('SELECT max(at_us) FROM refused').pluck().get() as TimeUs | null,
     }
+  })
+
+export interface RefusedPage {
+  readonly count: number
+  readonly rows: readonly RefusedRow[]
+}
+
+/** Readings that were refused, newest first; further pages begin before a reading of the one at hand. */
+export const readRefused = (home: string, limit: number, beforeSeq?: number): RefusedPage =>
+  readOutbox(home, (db) => ({ count: countRefused(db), rows: refusedOf(db, limit, beforeSeq) })) ?? {
+    count: 0,
+    rows: [],
+  }
+
+const readOutbox = <T>(home: string, read: (db: Database) => T): T | null => {
+  const path = outboxFile(home)
+  if (!existsSync(path)) return null
+  const db = new SqliteDatabase(path, { readonly: true, fileMustExist: true })
+  try {
+    return read(db)
   } finally {
     db.close()
   }
 }
 
-const refusedOf = (db: Database, limit: number): RefusedRow[] =>
+const countRefused = (db: Database): number =>
+  Number(db.prepare('SELECT count(*) FROM refused').pluck().get())
+
+const refusedOf = (db: Database, limit: number, beforeSeq = Number.MAX_SAFE_INTEGER): RefusedRow[] =>
   db
     .prepare(
-      'SELECT seq, series, time_us AS timeUs, at_us AS atUs, words FROM refused ORDER BY seq DESC LIMIT ?',
+      'SELECT seq, series, time_us AS timeUs, at_us AS atUs, words FROM refused WHERE seq < ? ORDER BY seq DESC LIMIT ?',
     )
-    .all(limit) as RefusedRow[]
+    .all(beforeSeq, limit) as RefusedRow[]

@@ -1,17 +1,28 @@
 import type { AlarmView as ShownAlarm } from '../wire.ts'
-import type { AlarmRule, AlarmView } from './alarm.ts'
+import type { AlarmName, AlarmRule, AlarmView } from './alarm.ts'
 import { type AlarmMemory, type AlarmStateName, AT_REST, stepAlarm } from './alarm-state.ts'
 import { calibrationOverdue } from './calibration-overdue.ts'
+import { diskNearlyFull } from './disk-nearly-full.ts'
+import { forwardingBacklog } from './forwarding-backlog.ts'
 import { instrumentSilent } from './instrument-silent.ts'
 import { potencyBelowTarget } from './potency-below-target.ts'
+import { readingsRefused } from './readings-refused.ts'
+import type { SiteAlarmView } from './site-alarm-view.ts'
 
 export const ALARM_RULES: readonly AlarmRule[] = [potencyBelowTarget, instrumentSilent, calibrationOverdue]
+/** Of no bench: looked at once for the whole site. */
+export const SITE_ALARM_RULES: readonly AlarmRule<SiteAlarmView>[] = [
+  forwardingBacklog,
+  readingsRefused,
+  diskNearlyFull,
+]
 
 /** A change of state, to be written to the ledger. */
 export interface AlarmChange {
   readonly key: string
-  readonly rule: AlarmRule
-  readonly bench: string
+  readonly rule: { readonly name: AlarmName }
+  /** Null for an alarm of the whole site. */
+  readonly bench: string | null
   readonly batch: string | null
   readonly from: AlarmStateName
   readonly to: AlarmStateName
@@ -23,15 +34,22 @@ export interface AlarmChange {
 }
 
 interface Slot {
-  readonly rule: AlarmRule
-  readonly bench: string
+  readonly rule: { readonly name: AlarmName }
+  readonly bench: string | null
   memory: AlarmMemory
   shown: ShownAlarm
   /** Noted by a person, applied at the next look. */
   acknowledge: { readonly by: string; readonly why: string | null } | undefined
 }
 
-export const alarmKey = (bench: string, alarm: string): string => `${bench}:${alarm}`
+export const alarmKey = (bench: string | null, alarm: string): string => `${bench ?? 'site'}:${alarm}`
+
+interface Place {
+  readonly bench: string | null
+  readonly batch: string | null
+}
+
+const SITE: Place = { bench: null, batch: null }
 
 /** What a restart needs to go on from: the last recorded state of an alarm. */
 export interface RestoredAlarm {
@@ -42,7 +60,7 @@ export interface RestoredAlarm {
   readonly acknowledgedAt: string | null
 }
 
-/** All alarms of all benches, between two looks. Holds memory, writes nothing: changes are returned. */
+/** All alarms of all benches and of the site, between two looks. Holds memory, writes nothing: changes are returned. */
 export class AlarmBoard {
   private readonly slots = new Map<string, Slot>()
   private readonly restored: ReadonlyMap<string, RestoredAlarm>
@@ -52,8 +70,23 @@ export class AlarmBoard {
   }
 
   look(view: AlarmView, nowMs: number, nowIso: string): AlarmChange[] {
-    return ALARM_RULES.flatMap((rule) => {
-      const slot = this.slotOf(view, rule, nowIso)
+    const place = { bench: view.live.bench, batch: view.live.batch?.id ?? null }
+    return this.lookWith(ALARM_RULES, place, view, nowMs, nowIso)
+  }
+
+  lookAtSite(view: SiteAlarmView, nowMs: number, nowIso: string): AlarmChange[] {
+    return this.lookWith(SITE_ALARM_RULES, SITE, view, nowMs, nowIso)
+  }
+
+  private lookWith<View>(
+    rules: readonly AlarmRule<View>[],
+    place: Place,
+    view: View,
+    nowMs: number,
+    nowIso: string,
+  ): AlarmChange[] {
+    return rules.flatMap((rule) => {
+      const slot = this.slotOf(view, place.bench, rule, nowIso)
       const input = {
         condition: rule.condition(view),
         suppressed: rule.suppressed(view),
@@ -67,7 +100,7 @@ export class AlarmBoard {
         priority: rule.priority(view),
         text: rule.text(view),
         what_to_do: rule.whatToDo(view),
-        batch: view.live.batch?.id ?? null,
+        batch: place.batch,
       }
       const acknowledged = slot.acknowledge
       slot.acknowledge = undefined
@@ -93,7 +126,8 @@ export class AlarmBoard {
     return slot.shown
   }
 
-  ofBench(bench: string): ShownAlarm[] {
+  /** Of the site without one. */
+  ofBench(bench: string | null): ShownAlarm[] {
     return this.all().filter((alarm) => alarm.bench === bench)
   }
 
@@ -104,20 +138,20 @@ export class AlarmBoard {
       .filter((a) => a.state !== 'normal' && a.state !== 'suppressed-by-design')
   }
 
-  private slotOf(view: AlarmView, rule: AlarmRule, nowIso: string): Slot {
-    const key = alarmKey(view.live.bench, rule.name)
+  private slotOf<View>(view: View, bench: string | null, rule: AlarmRule<View>, nowIso: string): Slot {
+    const key = alarmKey(bench, rule.name)
     const found = this.slots.get(key)
     if (found) return found
     const before = this.restored.get(key)
     const slot: Slot = {
       rule,
-      bench: view.live.bench,
+      bench,
       memory: { ...AT_REST, state: before?.state ?? 'normal' },
       acknowledge: undefined,
       shown: {
         key,
         alarm: rule.name,
-        bench: view.live.bench,
+        bench,
         batch: null,
         priority: rule.priority(view),
         state: before?.state ?? 'normal',

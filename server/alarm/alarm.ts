@@ -1,7 +1,13 @@
 import type { LiveBench } from '../wire.ts'
 import type { AlarmDelays, Condition } from './alarm-state.ts'
 
-export type AlarmName = 'potency-below-target' | 'instrument-silent' | 'calibration-overdue'
+export type AlarmName =
+  | 'potency-below-target'
+  | 'instrument-silent'
+  | 'calibration-overdue'
+  | 'forwarding-backlog'
+  | 'readings-refused'
+  | 'disk-nearly-full'
 
 /** What an alarm looks at: the bench as the screen sees it, and what only the server knows. */
 export interface AlarmView {
@@ -16,12 +22,13 @@ export interface AlarmView {
   readonly calibrationDueAt: string | null
 }
 
-export interface AlarmRule {
+/** One alarm, of what it looks at: a bench, or the whole site (`SiteAlarmView`). */
+export interface AlarmRule<View = AlarmView> {
   readonly name: AlarmName
-  readonly delays: (view: AlarmView) => AlarmDelays
-  readonly condition: (view: AlarmView) => Condition
-  readonly suppressed: (view: AlarmView) => boolean
-  readonly priority: (view: AlarmView) => 'high' | 'medium' | 'low'
-  readonly text: (view: AlarmView) => string
-  readonly whatToDo: (view: AlarmView) => string
+  readonly delays: (view: View) => AlarmDelays
+  readonly condition: (view: View) => Condition
+  readonly suppressed: (view: View) => boolean
+  readonly priority: (view: View) => 'high' | 'medium' | 'low'
+  readonly text: (view: View) => string
+  readonly whatToDo: (view: View) => string
 }

@@ -6,7 +6,6 @@ import type { AlarmStateName } from './alarm-state.ts'
 export const restoreAlarms = (entries: readonly EntryOf<'alarm'>[]): Map<string, RestoredAlarm> => {
   const restored = new Map<string, RestoredAlarm>()
   for (const entry of entries) {
-    if (entry.bench === null) continue
     const acknowledged = entry.data.to === 'acknowledged'
     restored.set(alarmKey(entry.bench, entry.data.alarm), {
       state: entry.data.to as AlarmStateName,

@@ -2,9 +2,7 @@ import type { Reading } from '../../ingest/reading/reading.ts'
 import { createEventLog } from '../../ingest/store/event-log.ts'
 import { follow } from '../../ingest/store/follow.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
-import { AlarmBoard } from '../alarm/alarm-board.ts'
-import { alarmEntry } from '../alarm/alarm-entry.ts'
-import { restoreAlarms } from '../alarm/restore.ts'
+import type { SiteAlarmView } from '../alarm/site-alarm-view.ts'
 import type { ServerConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
@@ -15,6 +13,7 @@ import type { Past } from '../report/clinic-history.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
 import { BenchState, type Known, type ServerClock } from './bench-state.ts'
 import type { Estimator } from './estimator.ts'
+import { KeptAlarms } from './kept-alarms.ts'
 import { nextStep } from './next-step.ts'
 import { recordDaemonEvents } from './record-daemon-events.ts'
 import { type ValueAtDraw, valueAt } from './value-at.ts'
@@ -28,6 +27,8 @@ export interface EngineOptions {
   readonly clock: ServerClock
   readonly pastOf: (batch: Batch) => Past
   readonly rulesOfThumb: () => readonly RuleOfThumb[]
+  /** What alarms of the whole site look at. */
+  readonly siteNow: () => SiteAlarmView
   readonly newId: () => string
   readonly publish: Publish
   readonly onTrouble: (error: unknown) => void
@@ -46,6 +47,7 @@ const LEAST_BETWEEN_MS = 400
 const LOOK_EVERY_MS = 500
 const RECOMPUTE_AT_LEAST_MS = 5000
 const EVENTS_EVERY_MS = 1000
+const SITE_EVERY_MS = 5000
 
 /** Keeps every bench up to date: readings and entries in, views, alarms and curves out. */
 export class Engine {
@@ -53,14 +55,15 @@ export class Engine {
   private readonly computedAt = new Map<string, number>()
   private readonly due = new Set<string>()
   private readonly latest = new Map<string, LiveBench>()
-  private readonly board: AlarmBoard
+  private readonly kept: KeptAlarms
   private readonly options: EngineOptions
   private readonly timeOf: (iso: string) => string
   private stops: (() => void)[] = []
 
   constructor(options: EngineOptions) {
     this.options = options
-    this.board = new AlarmBoard(restoreAlarms(options.ledger.ofKind('alarm')))
+    const { ledger, clock, newId, siteNow, publish } = options
+    this.kept = new KeptAlarms({ ledger, clock, newId, siteNow, publish: publish.alarms })
     const zoned = new Intl.DateTimeFormat('en-GB', {
       timeZone: options.config.zone,
       hour: '2-digit',
@@ -93,13 +96,19 @@ export class Engine {
       guarded(() => this.readDaemonEvents()),
       EVENTS_EVERY_MS,
     )
+    const site = setInterval(
+      guarded(() => this.kept.lookAtSite()),
+      SITE_EVERY_MS,
+    )
     this.stops = [
       follow(store, { afterSeq, onReadings: (readings) => this.take(readings), onTrouble }),
       ledger.onAppended((entry) => this.onEntry(entry)),
       () => clearInterval(look),
       () => clearInterval(events),
+      () => clearInterval(site),
     ]
     this.lookAtAll()
+    guarded(() => this.kept.lookAtSite())()
   }
 
   stop(): void {
@@ -119,7 +128,7 @@ export class Engine {
   }
 
   alarms(): AlarmView[] {
-    return this.board.all()
+    return this.kept.all()
   }
 
   /** The value in the flask at a moment of the recent past, for the record of a draw-up. */
@@ -130,9 +139,7 @@ export class Engine {
   }
 
   acknowledge(key: string, by: string, why: string | null): AlarmView | undefined {
-    const shown = this.board.acknowledge(key, by, why, new Date(this.options.clock.nowMs()).toISOString())
-    if (shown?.bench) this.work(shown.bench)
-    return shown && (this.board.all().find((a) => a.key === key) ?? { ...shown, state: 'normal' })
+    return this.kept.acknowledge(key, by, why, (bench) => this.work(bench))
   }
 
   private take(readings: readonly Reading[]): void {
@@ -179,31 +186,23 @@ export class Engine {
     const isOld = this.options.clock.steadyMs() - state.recomputedMs > RECOMPUTE_AT_LEAST_MS
     if (hadNews || isOld) state.recompute()
     const view = state.view()
-    const changes = this.board.look(
-      {
-        live: view,
-        sdMgL: state.sdMgL(),
-        probeTauS: state.probeTauS(),
-        silentS: state.silentS(),
-        intervalS: state.intervalS(),
-        calibrationDueAt: state.calibrationDueAt(),
-      },
-      this.options.clock.steadyMs(),
-      view.at,
-    )
+    const { alarms, settle } = this.kept.lookAtBench({
+      live: view,
+      sdMgL: state.sdMgL(),
+      probeTauS: state.probeTauS(),
+      silentS: state.silentS(),
+      intervalS: state.intervalS(),
+      calibrationDueAt: state.calibrationDueAt(),
+    })
     const live: LiveBench = {
       ...view,
-      alarms: this.board.ofBench(id),
+      alarms,
       next_step: nextStep(view, { time: this.timeOf }),
     }
     this.latest.set(id, live)
-    for (const change of changes) {
-      const entry = alarmEntry(change, view.at, this.options.newId())
-      if (entry) this.options.ledger.append(entry)
-    }
     this.options.publish.live(live)
     if (hadNews) this.options.publish.curves(state.curves(live))
-    if (changes.length > 0) this.options.publish.alarms(this.board.all())
+    settle()
     return live
   }
 

@@ -2,6 +2,7 @@ import { type ForwardReport, readForwardReport } from '../../ingest/store/outbox
 import { messageOf } from '../errors.ts'
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
+import { refusedView } from './forwarding-routes.ts'
 
 /** The forwarder rewrites its status every second; this long without counts as gone. */
 const GONE_S = 10
@@ -35,12 +36,7 @@ const viewOf = (report: ForwardReport | null, nowMs: number): Forwarding =>
         oldest_waiting_s:
           report.oldestUs === null ? null : Math.max(0, (nowMs - report.oldestUs / 1000) / 1000),
         refused: report.refused,
-        last_refused: report.lastRefused.map(({ seq, series, timeUs, words }) => ({
-          seq,
-          series,
-          at: new Date(timeUs / 1000).toISOString(),
-          words,
-        })),
+        last_refused: report.lastRefused.map(refusedView),
       }
 
 const NEVER_RAN: Forwarding = {

@@ -1,15 +1,13 @@
 import { existsSync, statfsSync, statSync } from 'node:fs'
 import { readingsFile } from '../../ingest/store/home.ts'
-import { daysUntilFull, sizeOf } from '../../ingest/store/size.ts'
+import { daysUntilFull, type StoreSize, sizeOf } from '../../ingest/store/size.ts'
 import { timeUs } from '../../ingest/units.ts'
+import { isNearlyFull } from '../alarm/disk-nearly-full.ts'
+import type { DiskSeen } from '../alarm/site-alarm-view.ts'
 import { ledgerFile } from '../home-files.ts'
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
 
-/** Common practice, no source: two weeks are enough to get a disk or to choose how long raw readings are kept. */
-const NEARLY_FULL_DAYS = 14
-const LITTLE_SHARE = 0.05
-const LITTLE_BYTES = 1e9
 const DAY_MS = 86_400_000
 
 /** Size of the files, how fast they grow, and when the disk is full at the present rate. */
@@ -17,11 +15,8 @@ export const storeView = (
   { config, store }: Pick<Service, 'config' | 'store'>,
   nowMs: number,
 ): Health['store'] => {
-  const size = sizeOf(store.db, store.rollUp, timeUs(nowMs * 1000))
-  const disk = statfsSync(config.home)
-  const free = disk.bavail * disk.bsize
-  const total = disk.blocks * disk.bsize
-  const days = daysUntilFull(size, free + size.freeInFileBytes, config.keepRawDays)
+  const { size, disk } = diskView({ config, store }, nowMs)
+  const days = disk.daysUntilFull
   return {
     readings: size.readings,
     readings_file_bytes: bytesOf(readingsFile(config.home)),
@@ -31,12 +26,23 @@ export const storeView = (
     readings_per_day: size.readingsPerDay,
     not_rolled_up: size.notRolledUp,
     keep_raw_days: config.keepRawDays,
-    disk_free_bytes: free,
-    disk_total_bytes: total,
+    disk_free_bytes: disk.freeBytes,
+    disk_total_bytes: disk.totalBytes,
     disk_full_at: days === null ? null : new Date(nowMs + days * DAY_MS).toISOString(),
-    disk_nearly_full:
-      (days !== null && days < NEARLY_FULL_DAYS) || (free < LITTLE_BYTES && free < LITTLE_SHARE * total),
+    disk_nearly_full: isNearlyFull(disk),
   }
+}
+
+/** Room on the disk of the home, and for how long it will do. */
+export const diskView = (
+  { config, store }: Pick<Service, 'config' | 'store'>,
+  nowMs: number,
+): { readonly size: StoreSize; readonly disk: DiskSeen } => {
+  const size = sizeOf(store.db, store.rollUp, timeUs(nowMs * 1000))
+  const { bavail, blocks, bsize } = statfsSync(config.home)
+  const freeBytes = bavail * bsize
+  const days = daysUntilFull(size, freeBytes + size.freeInFileBytes, config.keepRawDays)
+  return { size, disk: { freeBytes, totalBytes: blocks * bsize, daysUntilFull: days } }
 }
 
 /** A database with what its write-ahead log holds beside it. */

@@ -122,7 +122,9 @@ export const verdict = z.object({
 })
 
 export const alarmView = z.object({
-  key: z.string().meta({ description: 'bench and alarm, for example A:potency-below-target' }),
+  key: z.string().meta({
+    description: 'bench and alarm, for example A:potency-below-target; site:NAME where the bench is null',
+  }),
   alarm: z.string(),
   bench: z.string().nullable(),
   batch: z.uuid().nullable(),

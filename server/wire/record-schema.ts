@@ -7,6 +7,13 @@ import { curves } from './chart-schema.ts'
 
 /** Batches of the past, instruments, and what the program itself is doing. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
 
+export const refusedReading = z.object({ seq: z.number(), series: z.string(), at: time, words: z.string() })
+
+export const refusedReadings = z.object({
+  count: z.number().meta({ description: 'all that are on the list, on this page or not' }),
+  readings: z.array(refusedReading),
+})
+
 /** Where readings are sent on to, and how far that is. Null where they stay on this machine. */
 const forwarding = z.object({
   place: z.string().nullable(),
@@ -21,7 +28,7 @@ const forwarding = z.object({
   refused: z
     .number()
     .meta({ description: 'readings that the other place will not take; they are stored here' }),
-  last_refused: z.array(z.object({ seq: z.number(), series: z.string(), at: time, words: z.string() })),
+  last_refused: z.array(refusedReading).meta({ description: 'the newest; all: /api/forwarding/refused' }),
 })
 
 /** How large the files are, how fast they grow, and for how long the disk will do. */

@@ -38,6 +38,19 @@ describe('lists, records and what lies behind them', () => {
       expect(await wcagFaults(screen.page), `${path} opened`).toEqual([])
     })
 
+  it('shows the newest readings that InfluxDB refused, says how many more there are, and shows those when asked', async () => {
+    await screen.page.goto(`${screen.server.url}/program`)
+    const rows = screen.page.locator('tr', { hasText: 'outside retention policy' })
+    await screen.page.getByText('107 more.').waitFor()
+    expect(await rows.count()).toBe(10)
+    await screen.page.getByRole('button', { name: 'Show 100 more' }).click()
+    await screen.page.getByText('7 more.', { exact: false }).filter({ hasNotText: '107' }).waitFor()
+    expect(await rows.count()).toBe(110)
+    await screen.page.getByRole('button', { name: 'Show 7 more' }).click()
+    await rows.nth(116).waitFor()
+    expect(await screen.page.getByText(/\d more\./).count()).toBe(0)
+  })
+
   it('folds screens and tools into a menu on a phone, which says how many alarms wait', async () => {
     await screen.page.setViewportSize({ width: 390, height: 844 })
     await screen.show('alarm')

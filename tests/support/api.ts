@@ -80,6 +80,8 @@ export const person = (address: string, who = 'Ines', bench = 'A') => {
     record: (batch: string) => get<BatchRecord>(address, `/api/batches/${batch}`),
     alarm: async (alarm: string): Promise<AlarmView | undefined> =>
       (await get<AlarmView[]>(address, '/api/alarms')).find((a) => a.alarm === alarm && a.bench === bench),
+    siteAlarm: async (alarm: string): Promise<AlarmView | undefined> =>
+      (await get<AlarmView[]>(address, '/api/alarms')).find((a) => a.alarm === alarm && a.bench === null),
     acknowledges: (key: string) =>
       post<AlarmView>(address, `/api/alarms/${key}/acknowledgement`, { id: uuidv7(), who }),
     health: () => get<Health>(address, '/api/health'),

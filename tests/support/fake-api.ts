@@ -9,6 +9,7 @@ import type {
   Line,
   LiveBench,
   ReadingsAnswer,
+  RefusedReadings,
 } from '../../server/wire.ts'
 import { BATCH_ID, fakeBatch, fakeCurves, fakeValue, iso, standing } from './fake-bench.ts'
 import { FAKE_ENTRIES, fakeEntry } from './fake-entries.ts'
@@ -55,6 +56,11 @@ export const fakeApi = async (
       )
     case '/api/health':
       return send(200, health(now))
+    case '/api/forwarding/refused':
+      return send(200, {
+        count: REFUSED,
+        readings: refused(now).slice(0, Number(url.searchParams.get('limit'))),
+      })
     default:
       return url.pathname.startsWith('/api/batches/') ? send(200, record(now, benches)) : send(404, notFound)
   }
@@ -305,6 +311,16 @@ const pastCalibrations = (now: number): Instrument['history'] =>
     as_found: i === 2 ? ('no-limit' as const) : ('within' as const),
   }))
 
+const REFUSED = 117
+
+const refused = (now: number): RefusedReadings['readings'] =>
+  Array.from({ length: REFUSED }, (_, i) => ({
+    seq: 88_120 - i,
+    series: 'A/meter-a/dissolved-ozone',
+    at: iso(now - (400 * 86_400 + i) * 1000),
+    words: '422: unprocessable entity: dropped 1 points outside retention policy',
+  }))
+
 const health = (now: number): Health => ({
   status: 'degraded',
   version: '0.1.0',
@@ -337,15 +353,8 @@ const health = (now: number): Health => ({
     why: 'connect ECONNREFUSED 192.0.2.7:8086',
     waiting: 12_410,
     oldest_waiting_s: 3_725,
-    refused: 1,
-    last_refused: [
-      {
-        seq: 88_120,
-        series: 'A/meter-a/dissolved-ozone',
-        at: iso(now - 400 * 86_400_000),
-        words: '422: unprocessable entity: dropped 1 points outside retention policy',
-      },
-    ],
+    refused: REFUSED,
+    last_refused: refused(now).slice(0, 5),
   },
   ports: [
     {

@@ -1,7 +1,7 @@
 import type { Health } from '../../server/wire.ts'
 import { duration } from '../format.ts'
 import { Fact } from './fact.tsx'
-import { useSiteClock } from './site.ts'
+import { RefusedList } from './refused-list.tsx'
 
 type Forwarding = NonNullable<Health['forwarding']>
 
@@ -47,31 +47,7 @@ export const ForwardingPanel = ({ forwarding }: { readonly forwarding: Forwardin
           </Fact>
         </dl>
       </div>
-      {forwarding.last_refused.length > 0 && <LastRefused rows={forwarding.last_refused} />}
+      {forwarding.refused > 0 && <RefusedList count={forwarding.refused} />}
     </>
-  )
-}
-
-const LastRefused = ({ rows }: { readonly rows: Forwarding['last_refused'] }) => {
-  const clock = useSiteClock()
-  return (
-    <table class="list">
-      <thead>
-        <tr>
-          <th scope="col">Refused last</th>
-          <th scope="col">Reading of</th>
-          <th scope="col">The server’s words</th>
-        </tr>
-      </thead>
-      <tbody>
-        {rows.map((row) => (
-          <tr key={row.seq}>
-            <th scope="row">{row.series}</th>
-            <td data-name="Reading of">{clock.full(row.at)}</td>
-            <td data-name="The server’s words">{row.words}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
   )
 }

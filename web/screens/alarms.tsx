@@ -28,8 +28,12 @@ export const AlarmsScreen = () => {
           </h2>
           <p class="alarm-do">{alarm.what_to_do}</p>
           <p class="alarm-state">
-            {alarm.bench !== null && <Link to={benchPath(alarm.bench)}>Bench {alarm.bench}</Link>} since{' '}
-            {clock.near(alarm.since, now_ms)} · {ALARM_STATE[alarm.state]}
+            {alarm.bench === null ? (
+              <Link to="/program">Program</Link>
+            ) : (
+              <Link to={benchPath(alarm.bench)}>Bench {alarm.bench}</Link>
+            )}{' '}
+            since {clock.near(alarm.since, now_ms)} · {ALARM_STATE[alarm.state]}
             {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`}
             {alarm.acknowledged_at !== null && ` at ${clock.near(alarm.acknowledged_at, now_ms)}`}
           </p>
