@@ -49,7 +49,12 @@ export interface RegisterInstrument extends RegisterMap {
 
 export type InstrumentConfig = LineInstrument | RegisterInstrument
 
-export const portOf = (name: string, port: PortSchema, file: FileSchema, home: string): PortConfig => {
+export const portOf = (
+  name: string,
+  port: PortSchema,
+  file: Pick<FileSchema, 'instruments'>,
+  home: string,
+): PortConfig => {
   const instruments = file.instruments.filter((i) => i.port === name)
   const slowest = Math.max(1, ...instruments.map((i) => i.interval_s))
   const silenceS = 'reopen_after_silence_s' in port ? port.reopen_after_silence_s : undefined

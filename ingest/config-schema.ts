@@ -98,7 +98,11 @@ const channel = z.strictObject({
   max_change_per_s: z.number().positive().optional(),
 })
 
-const ask = z.strictObject({ text: z.string().min(1).max(80), timeout_s: timeout, retries })
+export const portSchema = z.discriminatedUnion('kind', [serial, tcp, replay], {
+  error: 'needs kind serial, tcp or replay',
+})
+
+export const ask = z.strictObject({ text: z.string().min(1).max(80), timeout_s: timeout, retries })
 
 const instrument = z.strictObject({
   id: name,
@@ -143,10 +147,7 @@ const bench = z.strictObject({
 export const fileSchema = z.strictObject({
   site,
   benches: z.array(bench).min(1),
-  ports: z.record(
-    name,
-    z.discriminatedUnion('kind', [serial, tcp, replay], { error: 'needs kind serial, tcp or replay' }),
-  ),
+  ports: z.record(name, portSchema),
   instruments: z.array(instrument).min(1),
   store: z
     .strictObject({

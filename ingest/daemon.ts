@@ -12,7 +12,8 @@ import { createCommitQueue } from './store/commit-queue.ts'
 import { createEventLog } from './store/event-log.ts'
 import { startHousekeeping } from './store/housekeeping.ts'
 import { describeConflict, SqliteStore } from './store/sqlite-store.ts'
-import type { NewDaemonEvent, SeriesInfo } from './store/store.ts'
+import type { NewDaemonEvent, PortStatus, SeriesInfo } from './store/store.ts'
+import { createTapHub, type TapHub } from './tap/hub.ts'
 
 export interface DaemonOptions {
   readonly config: IngestConfig
@@ -36,6 +37,9 @@ export interface Daemon {
   readonly rewire: (config: IngestConfig) => void
   /** Says that a changed wiring cannot be used. */
   readonly refuse: (why: string) => void
+  /** Where the ports at work can be listened to. */
+  readonly hub: TapHub
+  readonly status: () => PortStatus[]
 }
 
 /** The logging daemon: every port to the store. It alone writes readings. */
@@ -73,6 +77,7 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
       own('store-trouble', { why: 'memory bound reached: oldest waiting readings were given up', lost }),
   })
 
+  const hub = createTapHub(clock)
   const workers = createPortWorkers((port) =>
     startPortWorker({
       config: port,
@@ -81,6 +86,7 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
       last: newestOfPort(store, port),
       onReadings: (readings) => queue.add(readings.map(strict)),
       onEvent: (event) => pending.push(event),
+      tap: hub.of(port.name),
     }),
   )
   workers.apply(config.ports)
@@ -89,6 +95,7 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
     log.error({ why }, 'the changed wiring is not used; what was in force stays so')
     own('wiring-refused', { why })
   }
+  const status = () => workers.all().map((worker) => worker.status())
   const rewire = (next: IngestConfig) => {
     try {
       store.wire(seriesOf(next))
@@ -110,7 +117,7 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
       store.db
         .transaction(() => {
           for (const event of batch) events.record(event)
-          for (const worker of workers.all()) events.report(worker.status())
+          for (const each of status()) events.report(each)
         })
         .immediate()
       pending.splice(0, batch.length)
@@ -162,7 +169,7 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
     writeEvents()
     store.db.close()
   }
-  return { stop, rewire, refuse }
+  return { stop, rewire, refuse, hub, status }
 }
 
 /** The file with the present wiring in it; closed again when it will not take that. */

@@ -10,6 +10,7 @@ export type IngestErrorCode =
   | 'store-failed'
   | 'port-failed'
   | 'home-in-use'
+  | 'tap-failed'
 
 export class IngestError extends Error {
   readonly code: IngestErrorCode

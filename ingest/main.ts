@@ -5,6 +5,7 @@ import { createLog } from './log.ts'
 import { startWhenRoom } from './start-when-room.ts'
 import { claimHome, readingsFile } from './store/home.ts'
 import { readForwardReport } from './store/outbox.ts'
+import { startTap, type Tap } from './tap/tap-server.ts'
 import type { TimeUs } from './units.ts'
 import { watchConfig } from './watch-config.ts'
 
@@ -23,13 +24,21 @@ export const runDaemon = (home: string): void => {
   // a wiring that comes before there is room on the disk is the one to start with
   let wiring = config
   let daemon: Daemon | undefined
+  let tap: Tap | undefined
   const stop = startWhenRoom(() => {
-    daemon = startDaemon({ config: wiring, readingsPath, clock, log, removableUpTo })
-    return daemon.stop
+    const started = startDaemon({ config: wiring, readingsPath, clock, log, removableUpTo })
+    const { hub, status } = started
+    daemon = started
+    tap = startTap({ home, clock, log, hub, status, wiring: () => wiring })
+    return () => {
+      tap?.stop()
+      started.stop()
+    }
   }, log)
   const unwatch = watchConfig(home, {
     onChange: (changed) => {
       wiring = changed
+      tap?.release(changed.ports)
       daemon?.rewire(changed)
     },
     onFault: (why) => daemon?.refuse(why),

@@ -1,14 +1,14 @@
 import type { Clock } from './clock.ts'
 import type { PortConfig } from './config-port.ts'
 import type { Log } from './log.ts'
-import { type Arrival, createPipeline, type Discard, type Outcome } from './pipeline.ts'
-import type { OpenPort, Port } from './port/port.ts'
+import { createPipeline, type Outcome } from './pipeline.ts'
+import type { OpenPort } from './port/port.ts'
 import { keepOpen, type PortState } from './port/reconnect.ts'
-import { replayPort } from './port/replay-port.ts'
-import { serialPort } from './port/serial-port.ts'
-import { tcpPort } from './port/tcp-port.ts'
+import { openerOf } from './port-opener.ts'
+import type { Arrival, Discard } from './read-frames.ts'
 import type { NewReading } from './reading/reading.ts'
 import type { NewDaemonEvent, PortStatus } from './store/store.ts'
+import type { PortTap } from './tap/hub.ts'
 import type { TimeUs } from './units.ts'
 
 export interface PortWorkerOptions {
@@ -19,17 +19,8 @@ export interface PortWorkerOptions {
   readonly last: Arrival | undefined
   readonly onReadings: (readings: readonly NewReading[]) => void
   readonly onEvent: (event: NewDaemonEvent) => void
-}
-
-const openerOf = (config: PortConfig): Port => {
-  switch (config.source.kind) {
-    case 'serial':
-      return serialPort(config.name, config.source.settings)
-    case 'tcp':
-      return tcpPort(config.name, config.source)
-    case 'replay':
-      return replayPort(config.name, config.source)
-  }
+  /** Told what comes and goes; nothing depends on who listens. */
+  readonly tap: PortTap
 }
 
 /** A gap is worth an event after this many missed intervals, and never below this long. */
@@ -37,7 +28,8 @@ const GAP_INTERVALS = 5
 const GAP_LEAST_MS = 5000
 
 /** One port at work: keeps it open, turns its bytes into readings, counts what was discarded, notices gaps. */
-export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent }: PortWorkerOptions) => {
+export const startPortWorker = (options: PortWorkerOptions) => {
+  const { config, clock, log, last, onReadings, onEvent, tap } = options
   const pipeline = createPipeline(config)
   const counts = { frames: 0, readings: 0, discarded: {} as Record<string, number> }
   let unreported: Discard[] = []
@@ -82,6 +74,7 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
     state = next
     if (next.state === 'waiting') lastWhy = whyOf(next)
     if (next.state === 'open') lastWhy = null
+    tap.state(next.state, whyOf(next) ?? lastWhy)
     if (!isNews) return
     log.info({ port: config.name, state: next.state, why: whyOf(next) }, 'port')
     event('port-state', { state: next.state, why: whyOf(next) })
@@ -95,6 +88,7 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
     if (doubt === saidDoubt) return
     const isNews = doubt !== null && saidDoubt === null
     saidDoubt = doubt
+    tap.doubt(doubt)
     if (!isNews) return
     log.warn({ port: config.name, doubt }, 'the numbers make the wiring doubtful')
     event('port-state', { state: state.state, why: doubt })
@@ -104,7 +98,11 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
   let waking: NodeJS.Timeout | undefined
   const goOn = (outcome: Outcome, at: Arrival) => {
     take(outcome, at)
-    if (outcome.send) opened?.write(outcome.send)
+    tap.taken(outcome.taken)
+    if (outcome.send) {
+      opened?.write(outcome.send)
+      tap.bytes('to-meter', outcome.send)
+    }
     if (outcome.wakeAtMs === undefined) return
     clearTimeout(waking)
     waking = setTimeout(wake, Math.max(0, Math.ceil(outcome.wakeAtMs - clock.monoMs())))
@@ -124,13 +122,16 @@ export const startPortWorker = ({ config, clock, log, last, onReadings, onEvent 
     },
     onData: (chunk) => {
       const at = arrival()
+      tap.bytes('from-meter', chunk)
       goOn(pipeline.push(chunk, at), at)
       noteDoubt()
     },
     onCut: () => {
       opened = undefined
       clearTimeout(waking)
-      take(pipeline.cut(), arrival())
+      const outcome = pipeline.cut()
+      take(outcome, arrival())
+      tap.taken(outcome.taken)
     },
   })
 

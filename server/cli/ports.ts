@@ -1,26 +1,114 @@
+import { existsSync } from 'node:fs'
 import type { Command } from 'commander'
-import { listSerialDevices } from '../../ingest/port/find-serial.ts'
+import { configFile, readIngestConfig } from '../../ingest/config.ts'
+import type { PortConfig } from '../../ingest/config-port.ts'
+import { type MissingDevice, type WiredDevice, wiredDevices } from '../../ingest/port/wired-devices.ts'
+import type { PortStatus } from '../../ingest/store/store.ts'
+import { askStatus } from '../../ingest/tap/tap-client.ts'
+import { readSurroundings } from '../config.ts'
+import { messageOf } from '../errors.ts'
 
 export const registerPorts = (program: Command): void => {
   program
     .command('ports')
-    .description('list serial devices with their stable names')
+    .description(
+      'list serial devices: names that stay the same, which instrument holds each, what keeps one from being opened',
+    )
     .option('--json', 'as JSON')
-    .action(({ json }: { json?: boolean }) => {
-      const devices = listSerialDevices()
-      if (json) return void console.log(JSON.stringify(devices, null, 2))
-      if (devices.length === 0)
-        return void console.log('No serial device found. Plug the adapter in and run this again.')
-      for (const d of devices) {
-        console.log(d.path)
-        if (d.vendor)
-          console.log(
-            `  usb: { vendor: "${d.vendor}", product: "${d.product}"${d.serial ? `, serial: "${d.serial}"` : ''} }${d.description ? `   # ${d.description}` : ''}`,
-          )
-        if (d.byId) console.log(`  by what it is:      ${d.byId}`)
-        if (d.byPath) console.log(`  by where it sits:   ${d.byPath}`)
-        if (d.vendor && !d.serial)
-          console.log('  no serial number: told apart by its USB socket only, keep the cable in that socket')
-      }
+    .action(async ({ json }: { json?: boolean }) => {
+      const { home } = readSurroundings()
+      const wiring = wiringOf(home)
+      const { devices, missing } = wiredDevices(wiring.ports)
+      const working = wiring.ports.length > 0 ? await statesOf(home) : { states: [], fault: null }
+      if (json)
+        return void console.log(
+          JSON.stringify(
+            { devices, missing, ports: working.states, faults: faultsOf(wiring, working) },
+            null,
+            2,
+          ),
+        )
+      const lines = [
+        ...(devices.length === 0 ? ['No serial device found. Plug the adapter in and run this again.'] : []),
+        ...devices.flatMap((device) => deviceLines(device, working.states)),
+        ...missing.map(missingLine),
+        ...wiring.ports.flatMap((port) => networkLine(port, working.states)),
+        ...faultsOf(wiring, working).map((fault) => `Note: ${fault}`),
+      ]
+      console.log(lines.join('\n'))
     })
 }
+
+interface Wiring {
+  readonly ports: readonly PortConfig[]
+  readonly fault: string | null
+}
+
+/** A faulty file must not keep anybody from finding out what is plugged in. */
+const wiringOf = (home: string): Wiring => {
+  if (!existsSync(configFile(home))) return { ports: [], fault: null }
+  try {
+    return { ports: readIngestConfig(home).ports, fault: null }
+  } catch (error) {
+    return { ports: [], fault: `which instrument holds what is not known: ${messageOf(error)}` }
+  }
+}
+
+interface Working {
+  readonly states: readonly PortStatus[]
+  readonly fault: string | null
+}
+
+const statesOf = async (home: string): Promise<Working> => {
+  try {
+    return { states: await askStatus(home), fault: null }
+  } catch (error) {
+    return { states: [], fault: messageOf(error) }
+  }
+}
+
+const faultsOf = (wiring: Wiring, working: Working): string[] =>
+  [wiring.fault, working.fault].flatMap((fault) => (fault === null ? [] : [fault]))
+
+const deviceLines = (d: WiredDevice, states: readonly PortStatus[]): string[] => [
+  d.description ? `${d.path}   (${d.description})` : d.path,
+  ...(d.vendor
+    ? [
+        `  usb: { vendor: "${d.vendor}", product: "${d.product}"${d.serial ? `, serial: "${d.serial}"` : ''} }`,
+      ]
+    : []),
+  ...(d.byId ? [`  by what it is:      ${d.byId}`] : []),
+  ...(d.byPath ? [`  by where it sits:   ${d.byPath}`] : []),
+  ...(d.socketOnly
+    ? ['  no serial number: told apart by its USB socket only, keep the cable in that socket']
+    : []),
+  ...(d.stable === null
+    ? ['  no name of it stays the same: it may be another device after the next start']
+    : []),
+  d.port === null
+    ? '  held by:            nothing in the wiring'
+    : `  held by:            ${holder(d.instruments, d.port)}${stateOf(d.port, states)}`,
+  ...(d.barred === null ? [] : [`  CANNOT BE OPENED:   ${d.barred}`]),
+]
+
+const holder = (instruments: readonly string[], port: string): string =>
+  `${instruments.join(', ') || 'no instrument'} (port ${port})`
+
+const stateOf = (port: string, states: readonly PortStatus[]): string => {
+  const found = states.find((s) => s.port === port)
+  return found === undefined ? '' : `, ${found.state}${found.why === null ? '' : `: ${found.why}`}`
+}
+
+const missingLine = ({ port, instruments, why }: MissingDevice): string =>
+  `Wired, but not there: ${holder(instruments, port)}: ${why}`
+
+const networkLine = ({ name, source, instruments }: PortConfig, states: readonly PortStatus[]): string[] =>
+  source.kind === 'tcp'
+    ? [
+        `${source.host}:${source.port} on the network`,
+        `  held by:            ${holder(
+          instruments.map((i) => i.instrument),
+          name,
+        )}${stateOf(name, states)}`,
+      ]
+    : []

@@ -54,7 +54,7 @@ describe('spargewatch ports', () => {
     const [plain, json] = await Promise.all([runToEnd(['ports']), runToEnd(['ports', '--json'])])
     expect(plain).toMatchObject({ code: 0, stderr: '' })
     expect(json).toMatchObject({ code: 0, stderr: '' })
-    const devices = JSON.parse(json.stdout) as { path: string }[]
+    const { devices } = JSON.parse(json.stdout) as { devices: { path: string }[] }
     expect(Array.isArray(devices)).toBe(true)
     for (const { path } of devices) expect(plain.stdout).toContain(path)
     if (devices.length === 0) expect(plain.stdout).toContain('No serial device found')

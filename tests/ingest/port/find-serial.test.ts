@@ -1,32 +1,8 @@
-import { mkdirSync, symlinkSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { explainOpenFailure } from '../../../ingest/port/explain-open-failure.ts'
 import { findDevice, listSerialDevices } from '../../../ingest/port/find-serial.ts'
-import { temporaryFolder } from '../../support/temporary-folder.ts'
-
-/** A file tree laid out as the Linux kernel lays out USB serial adapters. */
-const machineWith = (
-  adapters: readonly { tty: string; vendor: string; product: string; serial?: string; socket: string }[],
-): string => {
-  const root = temporaryFolder()
-  for (const folder of ['dev/serial/by-id', 'dev/serial/by-path', 'sys/class/tty'])
-    mkdirSync(join(root, folder), { recursive: true })
-  for (const { tty, vendor, product, serial, socket } of adapters) {
-    const usb = join(root, 'sys/devices/usb1', socket)
-    mkdirSync(join(usb, `${socket}:1.0`, tty), { recursive: true })
-    writeFileSync(join(usb, 'idVendor'), `${vendor}\n`)
-    writeFileSync(join(usb, 'idProduct'), `${product}\n`)
-    if (serial) writeFileSync(join(usb, 'serial'), `${serial}\n`)
-    mkdirSync(join(root, 'sys/class/tty', tty))
-    symlinkSync(join(usb, `${socket}:1.0`, tty), join(root, 'sys/class/tty', tty, 'device'))
-    writeFileSync(join(usb, `${socket}:1.0`, tty, 'x'), '')
-    writeFileSync(join(root, 'dev', tty), '')
-    symlinkSync(join(root, 'dev', tty), join(root, 'dev/serial/by-path', `usb-${socket}`))
-    if (serial) symlinkSync(join(root, 'dev', tty), join(root, 'dev/serial/by-id', `usb-${serial}`))
-  }
-  return root
-}
+import { machineWith } from '../../support/usb-machine.ts'
 
 describe('serial devices', () => {
   it('are listed with what the adapter says of itself and both stable names', () => {
