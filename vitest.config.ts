@@ -10,6 +10,7 @@ export default defineConfig({
     pool: 'forks',
     maxWorkers: 2,
     reporters: ['default'],
+    setupFiles: ['tests/support/property-seed.ts'],
     projects: [
       {
         extends: true,

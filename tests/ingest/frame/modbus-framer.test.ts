@@ -62,6 +62,7 @@ describe('the Modbus framer', () => {
         if (whole.some((f) => f.kind === 'registers')) answered += 1
         expect(framesOf(splitAt(all, cuts))).toEqual(whole)
       }),
+      { numRuns: 300 },
     )
     expect(answered, 'the property is about answers too').toBeGreaterThan(10)
   })
