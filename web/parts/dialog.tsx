@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect, useId, useRef } from 'preact/hooks'
+import { useId, useLayoutEffect, useRef } from 'preact/hooks'
 
 interface DialogProps {
   readonly title: string
@@ -13,7 +13,8 @@ interface DialogProps {
 export const Dialog = ({ title, onClose, children, sheet }: DialogProps) => {
   const dialog = useRef<HTMLDialogElement>(null)
   const heading = useId()
-  useEffect(() => {
+  // In the commit, not after it: the focus must be back before the dialog has left the page.
+  useLayoutEffect(() => {
     const element = dialog.current
     if (element === null) return
     const opener = document.activeElement
