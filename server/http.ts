@@ -12,6 +12,7 @@ import { openApi } from './routes/open-api.ts'
 import { whyForeign } from './routes/own-origin.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
 import { expressPath, type Route } from './routes/route.ts'
+import { stepTestRoutes } from './routes/step-test-routes.ts'
 import type { Service } from './service.ts'
 
 export interface HttpOptions {
@@ -35,6 +36,7 @@ export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Exp
     ...alarmRoutes(service),
     ...calibrationRoutes(service),
     ...forwardingRoutes(service),
+    ...stepTestRoutes(service),
   ]
   const description = openApi(routes, service.version)
   app.get('/api/openapi.json', (_request, response) => void response.json(description))

@@ -3,6 +3,7 @@ import type * as basics from './wire/basics-schema.ts'
 import type * as bench from './wire/bench-schema.ts'
 import type * as calibration from './wire/calibration-schema.ts'
 import type * as chart from './wire/chart-schema.ts'
+import type * as instrument from './wire/instrument-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
 
@@ -38,8 +39,12 @@ export type LineWanted = z.infer<typeof calibration.lineWanted>
 export type ReferenceWanted = z.infer<typeof calibration.referenceWanted>
 export type Reference = z.infer<typeof calibration.referenceAnswer>
 export type CheckInstrument = z.infer<typeof request.checkInstrument>
-export type PastCheck = z.infer<typeof record.pastCheck>
-export type Instrument = z.infer<typeof record.instrument>
+export type StepWanted = z.infer<typeof calibration.stepWanted>
+export type StepFound = z.infer<typeof calibration.stepAnswer>
+export type StepEntered = z.infer<typeof calibration.stepEntered>
+export type PastCheck = z.infer<typeof instrument.pastCheck>
+export type Instrument = z.infer<typeof instrument.instrument>
+export type InstrumentInDoubt = z.infer<typeof instrument.instrumentInDoubt>
 export type EntryView = Acted['entry']
 
 /** socket.io: what the server sends. */

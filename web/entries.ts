@@ -29,6 +29,7 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   alarm: 'Alarm',
   calibration: 'Calibration',
   'instrument-check': 'Instrument check',
+  'step-test': 'Step test of a probe',
   'from-daemon': 'From the logging program',
 }
 
@@ -81,6 +82,8 @@ export const entryWords = (entry: EntryView): string => {
       return `${data['instrument']}, ${data['channel']}: slope ${data['slope']}, zero ${data['zero']}, ${data['method']}`
     case 'instrument-check':
       return `${data['kind']} ${data['instrument']} against ${data['reference']}: ${data['found']} for ${data['expected']} ${data['unit']}, limit ${data['limit']}, ${String(data['outcome']).replace('-', ' ')}`
+    case 'step-test':
+      return `${data['instrument']}, ${data['channel']}: response time ${one(data['tau_s'])} ± ${one(data['u_tau_s'])} s, ${data['readings']} readings`
     case 'from-daemon':
       return daemonWords(String(data['kind']), data['detail'])
     case 'ozone-on':

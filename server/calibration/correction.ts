@@ -1,9 +1,14 @@
 import { type FluidNamed, fluidFactor } from './fluid-factor.ts'
-import { type CalibrationInForce, inForceAt } from './in-force.ts'
+import { type CalibrationInForce, inForceAt, lagAt, type ProbeLag, type StepTestInForce } from './in-force.ts'
 import { temperatureFactor } from './temperature-factor.ts'
 
+interface Known {
+  /** Undefined: not known. */
+  readonly lag: ProbeLag | undefined
+}
+
 /** What one calibration does to a reading: C = (reading − zero)/slope · factor. */
-export interface Applied {
+export interface Applied extends Known {
   readonly kind: 'calibrated'
   readonly by: CalibrationInForce
   readonly factor: number
@@ -17,26 +22,32 @@ export type NotFor = 'not-for-this-fluid' | 'not-for-this-temperature'
 
 export type Correcting =
   | Applied
-  | { readonly kind: NotFor; readonly by: CalibrationInForce }
-  | { readonly kind: 'none' }
+  | (Known & { readonly kind: NotFor; readonly by: CalibrationInForce })
+  | (Known & { readonly kind: 'none' })
 
 /** How readings of one channel are corrected in one batch: by the calibration in force when each was taken. */
 export type Correction = (atMs: number, temperatureC: number | undefined) => Correcting
 
-export const UNCORRECTED: Correction = () => ({ kind: 'none' })
+export const UNCORRECTED: Correction = () => ({ kind: 'none', lag: undefined })
 
 /** `usedIn`: what the probe stands in, for dissolved ozone; other quantities do not depend on it. */
 export const correctionOf =
-  (calibrations: readonly CalibrationInForce[], usedIn: FluidNamed | undefined): Correction =>
+  (
+    calibrations: readonly CalibrationInForce[],
+    usedIn: FluidNamed | undefined,
+    stepTests: readonly StepTestInForce[] = [],
+  ): Correction =>
   (atMs, temperatureC) => {
     const by = inForceAt(calibrations, atMs)
-    if (by === undefined) return { kind: 'none' }
+    const lag = lagAt(by, stepTests, atMs)
+    if (by === undefined) return { kind: 'none', lag }
     const factor = useFactor(by.data, usedIn, temperatureC)
-    if (factor.kind !== 'factor') return { kind: factor.kind, by }
+    if (factor.kind !== 'factor') return { kind: factor.kind, by, lag }
     const { slope, u_slope_percent, u_zero } = by.data
     return {
       kind: 'calibrated',
       by,
+      lag,
       factor: factor.factor,
       uRelative: Math.hypot(u_slope_percent / 100, factor.uRelative),
       uZero: (u_zero / slope) * factor.factor,

@@ -3,6 +3,8 @@ import type { Instrument, PastCheck } from '../wire.ts'
 import { type Correcting, corrected, correctionOf } from './correction.ts'
 import { calibrationsOf } from './in-force.ts'
 import { againstLimit } from './line-from-points.ts'
+import { linearityOf } from './linearity-found.ts'
+import { sampleWords } from './reference-value.ts'
 
 type PastCalibration = Instrument['history'][number]
 type InDoubt = Instrument['in_doubt'][number]
@@ -22,6 +24,7 @@ export const pastCalibrations = (entries: readonly Entry[], instrument: string):
       const foundPercent = offPercent(found, data.as_found?.reference)
       return {
         at,
+        entered_at: enteredAt,
         by: entry.who.name,
         method: data.method,
         reference_method: data.reference_method ?? null,
@@ -30,12 +33,16 @@ export const pastCalibrations = (entries: readonly Entry[], instrument: string):
         zero: data.zero,
         u_zero: data.u_zero,
         tau_s: data.tau_s ?? null,
+        temperature_c: data.temperature_c ?? null,
+        compensation: data.compensation ?? null,
         fluid: data.fluid ?? null,
         certificate: data.certificate ?? null,
         due_at: data.due_at ?? null,
         as_found_percent: foundPercent,
         as_left_percent: offPercent(left, data.as_left?.reference),
         as_found: asFound(foundPercent, data.u_reference_percent, data.limit_percent),
+        linearity: linearityOf(data.points ?? [], data.limit_percent),
+        references: (data.points ?? []).flatMap(({ sample }) => (sample ? [sampleWords(sample)] : [])),
       }
     })
     .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))
@@ -51,7 +58,7 @@ const valueIn = (shown: number, how: Correcting): number | undefined =>
     ? undefined
     : corrected(shown, how)
 
-const OZONE = 'dissolved-ozone'
+export const OZONE = 'dissolved-ozone'
 
 const ozoneCalibrations = (entries: readonly Entry[], instrument: string): EntryOf<'calibration'>[] =>
   entries.filter(
@@ -71,19 +78,49 @@ const asFound = (
 ): PastCalibration['as_found'] =>
   off === null || limit === undefined ? 'no-limit' : againstLimit({ value: off, u: uPercent ?? 0 }, limit)
 
+/** Step tests of an instrument's dissolved-ozone probe, newest first. */
+export const pastStepTests = (entries: readonly Entry[], instrument: string): Instrument['step_tests'] =>
+  entries
+    .filter((e): e is EntryOf<'step-test'> => e.kind === 'step-test')
+    .filter(({ data }) => data.instrument === instrument && data.channel === OZONE)
+    .map(({ data, happened_at: at, entered_at, who }) => ({
+      at,
+      entered_at,
+      by: who.name,
+      tau_s: data.tau_s,
+      u_tau_s: data.u_tau_s,
+      area_tau_s: data.area_tau_s,
+      readings: data.readings,
+      moved_from: data.moved_from ?? null,
+      moved_to: data.moved_to ?? null,
+    }))
+    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))
+
 /** Checks, newest first; only the newest of an instrument and kind can be overdue. */
 export const pastChecks = (entries: readonly Entry[], nowMs: number): PastCheck[] => {
-  const seen = new Set<string>()
-  return entries
+  const newestFirst = entries
     .filter((e): e is EntryOf<'instrument-check'> => e.kind === 'instrument-check')
     .sort((a, b) => Date.parse(b.happened_at) - Date.parse(a.happened_at))
-    .map(({ data, happened_at: at, who }) => {
-      const key = `${data.kind} ${data.instrument}`
-      const isNewest = !seen.has(key)
-      seen.add(key)
-      const { u_expected: _e, u_found: _f, due_at = null, ...rest } = data
-      return { ...rest, at, by: who.name, due_at, overdue: isNewest && isOverdue(due_at, nowMs) }
-    })
+  return newestFirst.map(({ data, happened_at: at, entered_at, who }, i) => {
+    const isAlike = (e: EntryOf<'instrument-check'>) =>
+      e.data.kind === data.kind && e.data.instrument === data.instrument
+    const isNewest = !newestFirst.slice(0, i).some(isAlike)
+    const before = newestFirst.slice(i + 1).find((e) => isAlike(e) && e.data.unit === data.unit)?.data
+    const { u_expected = 0, u_found = 0, due_at = null, left = null, bench = null, ...rest } = data
+    return {
+      ...rest,
+      at,
+      entered_at,
+      by: who.name,
+      left,
+      bench,
+      u: Math.hypot(u_expected, u_found),
+      change: before ? data.found - data.expected - ((before.left ?? before.found) - before.expected) : null,
+      outcome_left: data.outcome_left ?? null,
+      due_at,
+      overdue: isNewest && isOverdue(due_at, nowMs),
+    }
+  })
 }
 
 export const isOverdue = (dueAt: string | null | undefined, nowMs: number): boolean =>
@@ -109,7 +146,7 @@ export interface Suspect {
  */
 export const suspectSpans = (
   history: readonly PastCalibration[],
-  checks: readonly Pick<PastCheck, 'at' | 'outcome' | 'kind'>[],
+  checks: readonly Pick<PastCheck, 'at' | 'outcome' | 'outcome_left' | 'kind'>[],
 ): Suspect[] => {
   const kinds = new Set<PastCheck['kind']>(['dissolved-ozone-meter', ...checks.map((c) => c.kind)])
   return [...kinds].flatMap((kind) => {
@@ -118,7 +155,11 @@ export const suspectSpans = (
       ...calibrations.map((c) => ({ at: c.at, good: true, bad: c.as_found === 'outside' })),
       ...checks
         .filter((c) => c.kind === kind)
-        .map((c) => ({ at: c.at, good: c.outcome === 'within', bad: c.outcome === 'outside' })),
+        .map((c) => ({
+          at: c.at,
+          good: (c.outcome_left ?? c.outcome) === 'within',
+          bad: c.outcome === 'outside',
+        })),
     ])
     return span ? [{ kind, ...span }] : []
   })

@@ -1,6 +1,6 @@
 import type { Reference, ReferenceWanted } from '../wire.ts'
 import { atDraw, lostInTime } from './draw-time.ts'
-import type { Measured } from './measured.ts'
+import { type Measured, relativeU } from './measured.ts'
 import {
   dpd,
   F_UNMEASURED,
@@ -15,14 +15,61 @@ export const referenceValue = (wanted: ReferenceWanted): Reference => {
   const { found, formula } = byMethod(wanted)
   const { delay_min: delay, half_life_min: halfLife } = wanted
   const lost = delay && halfLife ? lostInTime(delay, halfLife) : undefined
-  const then = lost ? atDraw(found, lost) : found
+  const drawn = (value: ReferenceValue) => (lost ? atDraw(value, lost) : value)
+  const then = drawn(found)
   return {
     mg_l: then.value,
     u_mg_l: then.u,
+    u_own_mg_l: drawn(byMethod(withoutShared(wanted)).found).u,
+    shared_percent: 100 * sharedOf(wanted),
     kind: found.kind,
     notes: found.notes.map((note) => NOTE_WORDS[note]),
     formula,
     lost_percent: lost ? lost.value * 100 : null,
+  }
+}
+
+/** Where a reference value came from: method, dye lot, formula with what went in, and what decay took before it was measured. */
+export const sampleWords = (sample: ReferenceWanted): string => {
+  const { mg_l, u_mg_l, formula, lost_percent } = referenceValue(sample)
+  return [
+    METHOD_WORDS[sample.method],
+    ...(sample.method === 'indigo' && sample.dye_lot !== undefined ? [`dye lot ${sample.dye_lot}`] : []),
+    `${formula} = ${mg_l.toFixed(2)} ± ${u_mg_l.toFixed(2)} mg/L`,
+    ...(lost_percent === null ? [] : [`${lost_percent.toFixed(1)} % lost since the draw added back`]),
+  ].join(', ')
+}
+
+const METHOD_WORDS: Readonly<Record<ReferenceWanted['method'], string>> = {
+  indigo: 'indigo',
+  dpd: 'DPD',
+  uv: 'UV',
+}
+
+/** What f or ε may be off: the same way in every sample that uses it. */
+const sharedOf = (wanted: ReferenceWanted): number => {
+  switch (wanted.method) {
+    case 'indigo':
+      return relativeU(wanted.f ?? F_UNMEASURED)
+    case 'dpd':
+      return 0
+    case 'uv':
+      return relativeU(wanted.epsilon)
+    default:
+      return wanted satisfies never
+  }
+}
+
+const withoutShared = (wanted: ReferenceWanted): ReferenceWanted => {
+  switch (wanted.method) {
+    case 'indigo':
+      return { ...wanted, f: { value: (wanted.f ?? F_UNMEASURED).value, u: 0 } }
+    case 'dpd':
+      return wanted
+    case 'uv':
+      return { ...wanted, epsilon: { value: wanted.epsilon.value, u: 0 } }
+    default:
+      return wanted satisfies never
   }
 }
 

@@ -13,6 +13,26 @@ export interface StepResponse {
   readonly differ: boolean
 }
 
+/** Part of the whole change that counts as having moved: well over scatter, and the rest of a first-order step is one too. */
+const MOVED_PART = 0.1
+
+/**
+ * Index of the first reading that had moved, for a mark set a little before the probe was moved: a first-order step has
+ * the same time constant from any of its points, and readings from before would count as slowness. Start: the first
+ * reading. End: mean of the last tenth. 0 where nothing moved.
+ */
+export const firstMoved = (shown: Float64Array): number => {
+  const start = shown[0] ?? Number.NaN
+  const change = endOf(shown) - start
+  return Math.max(
+    0,
+    shown.findIndex((v) => (v - start) / change > MOVED_PART),
+  )
+}
+
+const endOf = (shown: Float64Array): number =>
+  shown.length === 0 ? Number.NaN : mean([...shown.subarray(Math.floor(shown.length * 0.9))])
+
 export type StepTest = StepResponse | { readonly kind: 'refused'; readonly why: StepRefusal }
 
 export type StepRefusal =
@@ -53,7 +73,7 @@ export const stepTest = (timesS: Float64Array, shown: Float64Array): StepTest =>
 
 /** End: mean of the last tenth. Trapezoids. */
 const byArea = (timesS: Float64Array, shown: Float64Array): number => {
-  const end = mean([...shown.subarray(Math.floor(shown.length * 0.9))])
+  const end = endOf(shown)
   const step = end - (shown[0] ?? Number.NaN)
   let area = 0
   for (let i = 1; i < timesS.length; i++) {

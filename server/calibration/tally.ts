@@ -1,5 +1,5 @@
 import type { Applied, Correcting } from './correction.ts'
-import type { CalibrationInForce } from './in-force.ts'
+import type { CalibrationInForce, ProbeLag } from './in-force.ts'
 
 export interface Used {
   readonly by: CalibrationInForce
@@ -11,31 +11,29 @@ export interface Used {
 /** Which calibrations the readings of a batch were corrected by. */
 export class CalibrationTally {
   private readonly used = new Map<CalibrationInForce, Used>()
-  private newest: Correcting = { kind: 'none' }
+  private newest: Correcting = { kind: 'none', lag: undefined }
   private largest = { uRelative: 0, uZero: 0 }
   /** Of the newest that state it; u is the largest. */
-  private lag: { tauS: number; uS: number } | undefined
+  private lag: ProbeLag | undefined
   uncalibrated = 0
   notForThisFluid = 0
   notForThisTemperature = 0
 
   count(how: Correcting): void {
     this.newest = how
+    this.countLag(how.lag)
     switch (how.kind) {
       case 'none':
         this.uncalibrated += 1
         return
       case 'not-for-this-fluid':
         this.notForThisFluid += 1
-        this.countLag(how.by)
         return
       case 'not-for-this-temperature':
         this.notForThisTemperature += 1
-        this.countLag(how.by)
         return
       case 'calibrated':
         this.countApplied(how)
-        this.countLag(how.by)
         return
       default:
         how satisfies never
@@ -58,14 +56,13 @@ export class CalibrationTally {
     }
   }
 
-  private countLag({ data: { tau_s: tauS, u_tau_s: uS } }: CalibrationInForce): void {
-    if (tauS === undefined) {
+  private countLag(lag: ProbeLag | undefined): void {
+    if (lag === undefined) {
       this.lag = undefined
       return
     }
-    const stated = uS ?? tauS * UNSTATED_TAU_PART
-    if (this.lag?.tauS === tauS && this.lag.uS >= stated) return
-    this.lag = { tauS, uS: Math.max(stated, this.lag?.uS ?? 0) }
+    if (this.lag?.tauS === lag.tauS && this.lag.uS >= lag.uS) return
+    this.lag = { tauS: lag.tauS, uS: Math.max(lag.uS, this.lag?.uS ?? 0) }
   }
 
   /** In order of time. */
@@ -77,7 +74,7 @@ export class CalibrationTally {
     return this.newest
   }
 
-  probeLag(): { readonly tauS: number; readonly uS: number } | undefined {
+  probeLag(): ProbeLag | undefined {
     return this.lag
   }
 
@@ -88,6 +85,3 @@ export class CalibrationTally {
     return isWhole ? this.largest : undefined
   }
 }
-
-/** Uncertainty of a response time entered without one, as part of it; from memory. */
-const UNSTATED_TAU_PART = 0.1

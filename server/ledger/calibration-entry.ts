@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { referenceSample } from './reference-sample-entry.ts'
 import { text } from './text.ts'
 
 /** How a reference value was found; two of them may call the same fluid by values that differ by 14 %. */
@@ -13,6 +14,7 @@ export const point = z.strictObject({
   u_reference: z.number().min(0).max(1000),
   shown: number,
   u_shown: z.number().min(0).max(1000),
+  sample: referenceSample.optional().meta({ description: 'what the reference value was worked out from' }),
 })
 
 /** What the instrument showed against the reference; both absolute, in the channel's unit. */
@@ -63,9 +65,29 @@ export const checkTyped = z.strictObject({
   u_expected: z.number().min(0).optional().meta({ description: 'standard uncertainty of the reference' }),
   found: z.number(),
   u_found: z.number().min(0).optional(),
+  left: z.number().optional().meta({ description: 'as left, where it was adjusted' }),
+  bench: text(40).optional().meta({ description: 'the bench it serves; absent: all of them' }),
   limit: z.number().positive().meta({ description: 'greatest difference that passes, in the unit' }),
   due_at: z.iso.datetime().optional(),
 })
 
 /** The server says whether it passed: by the bound that the uncertainties leave, not by the bare difference. */
-export const instrumentCheck = checkTyped.extend({ outcome: z.enum(OUTCOMES) })
+export const instrumentCheck = checkTyped.extend({
+  outcome: z.enum(OUTCOMES),
+  outcome_left: z.enum(OUTCOMES).optional(),
+})
+
+/** The response time of a probe that was moved from one fluid into another, from stored readings. Dated to the end of the test. */
+export const stepTestDone = z.strictObject({
+  instrument: text(60),
+  channel: text(40),
+  from: z.iso.datetime(),
+  to: z.iso.datetime(),
+  moved_from: text(60).optional(),
+  moved_to: text(60).optional(),
+  tau_s: z.number().positive().max(600),
+  u_tau_s: z.number().min(0).max(300),
+  area_tau_s: z.number().meta({ description: 'the same from the area, as a check' }),
+  began_s: z.number().min(0),
+  readings: z.number().int().positive(),
+})

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { calibrationDetails, instrumentCheck } from './calibration-entry.ts'
+import { calibrationDetails, instrumentCheck, stepTestDone } from './calibration-entry.ts'
 import { text } from './text.ts'
 
 export { text } from './text.ts'
@@ -117,6 +117,7 @@ export const ENTRY_DATA = {
   }),
   calibration,
   'instrument-check': instrumentCheck,
+  'step-test': stepTestDone,
   'from-daemon': z.strictObject({
     event: z.number().int(),
     kind: text(40),

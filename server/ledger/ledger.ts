@@ -167,6 +167,11 @@ export class Ledger {
     return { entries: hash === undefined ? 0 : entries, head: hash ?? GENESIS }
   }
 
+  /** The earliest moment anything on record happened; null while there is no entry. */
+  beginsAt(): string | null {
+    return this.db.prepare('SELECT min(happened_at) FROM entry').pluck().get() as string | null
+  }
+
   byId(id: string): Entry | undefined {
     const row = this.db.prepare('SELECT * FROM entry WHERE id = ?').get(id) as EntryRow | undefined
     return row && entryOf(row)

@@ -4,7 +4,7 @@ import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import { type Correcting, correctionOf } from '../calibration/correction.ts'
-import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
+import { calibrationsOf, inForceAt, stepTestsOf } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
 import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
@@ -102,9 +102,11 @@ export class BenchState {
 
   private correctionsOf(series: SeriesInfo, thermometer: ChannelMemory | undefined): Corrections {
     const { batch, calibrations, clockSteps } = this.known
-    const own = calibrationsOf(calibrations, series.instrument, series.channel)
+    const { instrument, channel } = series
+    const own = calibrationsOf(calibrations, instrument, channel)
+    const stepTests = stepTestsOf(calibrations, instrument, channel)
     return {
-      correction: correctionOf(own, thermometer && batch && fluidOf(batch)),
+      correction: correctionOf(own, thermometer && batch && fluidOf(batch), stepTests),
       ...(thermometer ? { thermometer } : {}),
       countFromS: batch ? fillStartS(batch, this.startUs, clockSteps) : Number.NEGATIVE_INFINITY,
     }
@@ -114,14 +116,13 @@ export class BenchState {
   private correcting(): Correcting {
     const newest = this.potency.newestGood ?? this.potency.newest
     if (newest) return newest.correcting
-    if (!this.meter) return { kind: 'none' }
+    if (!this.meter) return { kind: 'none', lag: undefined }
     return this.correctionsOf(this.meter, this.temperature).correction(this.clock.nowMs(), undefined)
   }
 
-  /** Response time of the probe; null while no calibration states it. */
+  /** Response time of the probe; null while neither calibration nor step test states it. */
   probeTauS(): number | null {
-    const correcting = this.correcting()
-    return correcting.kind === 'none' ? null : (correcting.by.data.tau_s ?? null)
+    return this.correcting().lag?.tauS ?? null
   }
 
   /** Of the calibration in force now; null without one or without a date. */

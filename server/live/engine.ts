@@ -228,7 +228,7 @@ export class Engine {
     const batch = newestBatchAt(ledger, bench)
     return {
       batch,
-      calibrations: ledger.ofKind('calibration'),
+      calibrations: [...ledger.ofKind('calibration'), ...ledger.ofKind('step-test')],
       clockSteps: ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
       past: batch ? pastOf(batch) : { history: undefined, noise: undefined, otherReference: 0 },
       rulesOfThumb,

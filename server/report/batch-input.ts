@@ -4,7 +4,7 @@ import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { AnalysisInput } from '../analysis/input.ts'
 import { correctionOf } from '../calibration/correction.ts'
-import { calibrationsOf } from '../calibration/in-force.ts'
+import { calibrationsOf, stepTestsOf } from '../calibration/in-force.ts'
 import type { CalibrationTally } from '../calibration/tally.ts'
 import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
@@ -57,7 +57,7 @@ export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
     toUs: endUs,
     endS,
     counts: (reading) => reading.seq <= asOf.readingsSeq && !tooOld(reading),
-    calibrations: ledger.ofKind('calibration'),
+    calibrations: [...ledger.ofKind('calibration'), ...ledger.ofKind('step-test')],
     countFromS: fillStartS(batch, startUs, clockSteps),
   }
   const series = store.wiring().filter((s) => s.bench === batch.bench)
@@ -112,7 +112,7 @@ const readSeries = (
   if (!series) return new ChannelMemory(fromUs)
   const own = calibrationsOf(calibrations, series.instrument, series.channel)
   const memory = new ChannelMemory(fromUs, {
-    correction: correctionOf(own, ozone?.fluid),
+    correction: correctionOf(own, ozone?.fluid, stepTestsOf(calibrations, series.instrument, series.channel)),
     ...(ozone ? { thermometer: ozone.thermometer } : {}),
     countFromS,
   })

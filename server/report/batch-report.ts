@@ -91,9 +91,10 @@ export class BatchReports {
     return this.outcome(batch).summary
   }
 
-  /** What a batch came to; remembered once it is discarded, until an entry or a calibration changes it. */
+  /** What a batch came to; remembered once it is discarded, until an entry, a calibration or a step test changes it. */
   outcome(batch: Batch): Outcome {
-    const key = `${batch.newestSeq}/${this.ledger.ofKind('calibration').length}`
+    const known = this.ledger.ofKind('calibration').length + this.ledger.ofKind('step-test').length
+    const key = `${batch.newestSeq}/${known}`
     const remembered = this.outcomes.get(batch.id)
     if (remembered?.key === key && batch.discardedAt) return remembered
     const worked = this.work(batch, NO_PAST)

@@ -1,23 +1,16 @@
 import { z } from 'zod'
 import { CHANNELS } from '../../ingest/reading/reading.ts'
-import { isoOf, timeUs } from '../../ingest/units.ts'
-import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
-import {
-  inDoubt,
-  isOverdue,
-  pastCalibrations,
-  pastChecks,
-  type Suspect,
-  suspectSpans,
-} from '../calibration/instrument-history.ts'
+import { timeUs } from '../../ingest/units.ts'
 import { ServerError } from '../errors.ts'
 import { calibratedEnvelope } from '../report/calibrated-envelope.ts'
 import type { Service } from '../service.ts'
 import { liveBench, site } from '../wire/bench-schema.ts'
 import { readingsAnswer } from '../wire/chart-schema.ts'
-import { health, instrument } from '../wire/record-schema.ts'
-import type { Instrument, ReadingsAnswer, Site } from '../wire.ts'
+import { instrument } from '../wire/instrument-schema.ts'
+import { health } from '../wire/record-schema.ts'
+import type { ReadingsAnswer, Site } from '../wire.ts'
 import { healthView } from './health-view.ts'
+import { instrumentViews } from './instrument-views.ts'
 import type { Route } from './route.ts'
 
 const benchParams = z.object({ bench: z.string().min(1).max(40) })
@@ -84,7 +77,7 @@ export const benchRoutes = (service: Service): Route[] => [
     path: '/api/instruments',
     summary: 'Instruments, their newest values and calibration',
     answer: z.array(instrument),
-    handle: () => instruments(service),
+    handle: () => instrumentViews(service),
   },
 ]
 
@@ -95,58 +88,4 @@ const readings = (query: z.infer<typeof readingsQuery>, service: Service): Readi
     throw new ServerError('bad-request', `query.to needs to be after query.from, got ${from} to ${to}`)
   const found = calibratedEnvelope({ bench, channel, fromUs, toUs, points }, service)
   return { bench, channel, unit: found.unit, from, to, calibrated: found.calibrated, points: found.points }
-}
-
-const instruments = ({ store, ledger, clock, reports }: Service): Instrument[] => {
-  const wired = store.wiring().filter((s) => s.wired)
-  const entries = [...ledger.ofKind('calibration'), ...ledger.ofKind('instrument-check')]
-  const checks = pastChecks(entries, clock.nowMs())
-  return [...new Set(wired.map((s) => s.instrument))].map((id) => {
-    const own = wired.filter((s) => s.instrument === id)
-    const calibration = inForceAt(calibrationsOf(entries, id, 'dissolved-ozone'), clock.nowMs())
-    const history = pastCalibrations(entries, id)
-    const ownChecks = checks.filter((c) => c.instrument === id)
-    return {
-      instrument: id,
-      bench: own[0]?.bench ?? '',
-      port: own[0]?.port ?? '',
-      channels: own.map((s) => {
-        const newest = store.newest(s)
-        return {
-          channel: s.channel,
-          unit: s.unit,
-          last_value: newest?.value ?? null,
-          last_at: newest ? isoOf(newest.timeUs) : null,
-        }
-      }),
-      calibration: calibration
-        ? {
-            at: calibration.at,
-            method: calibration.data.method,
-            tau_s: calibration.data.tau_s ?? null,
-            due_at: calibration.data.due_at ?? null,
-            overdue: isOverdue(calibration.data.due_at, clock.nowMs()),
-            fluid: calibration.data.fluid ?? null,
-          }
-        : null,
-      history: history.slice(0, MOST_SHOWN),
-      checks: ownChecks.slice(0, MOST_SHOWN),
-      in_doubt: suspectSpans(history, ownChecks).map((span) =>
-        inDoubt(span, batchesOf(reports, own[0]?.bench, span)),
-      ),
-    }
-  })
-}
-
-const MOST_SHOWN = 50
-
-/** From the newest back to the one at which the doubt begins. */
-const batchesOf = (reports: Service['reports'], bench: string | undefined, { goodSince }: Suspect) => {
-  const found: { id: string; number: string; openedAt: string }[] = []
-  for (const batch of reports.batches()) {
-    if (goodSince !== null && Date.parse(batch.openedAt) < Date.parse(goodSince)) break
-    if (batch.bench === bench)
-      found.push({ id: batch.id, number: batch.settings.number, openedAt: batch.openedAt })
-  }
-  return found
 }

@@ -1,12 +1,11 @@
 import { z } from 'zod'
 import { point } from '../ledger/calibration-entry.ts'
+import { measured, referenceSample } from '../ledger/reference-sample-entry.ts'
+import { text } from '../ledger/text.ts'
 import { value } from './basics-schema.ts'
+import { linearityFound } from './instrument-schema.ts'
 
-/** What is worked out before a calibration is entered. Nothing here is stored. `u` is a standard uncertainty. */
-
-const measured = z.strictObject({ value: z.number().min(-1e6).max(1e6), u: z.number().min(0).max(1e6) })
-/** What is divided by. */
-const divisor = z.strictObject({ value: z.number().positive().max(1e6), u: z.number().min(0).max(1e6) })
+/** What is worked out before a calibration is entered. Only a step test is stored. `u` is a standard uncertainty. */
 
 /** POST /api/calibration-line */
 export const lineWanted = z.strictObject({
@@ -32,54 +31,19 @@ export const lineAnswer = z.discriminatedUnion('kind', [
     u_slope_percent: z.number(),
     zero: z.number(),
     u_zero: z.number(),
-    linearity: z
-      .object({
-        word: z.enum(['within', 'outside', 'cannot-tell']),
-        furthest_percent: z.number(),
-        u_percent: z.number(),
-      })
-      .nullable()
-      .meta({ description: 'null: fewer than three levels, or no limit given' }),
+    linearity: linearityFound,
   }),
   z.object({ kind: z.literal('refused'), why: z.string() }),
 ])
 
 /** POST /api/reference-value */
-export const referenceWanted = z.discriminatedUnion('method', [
-  z.strictObject({
-    method: z.literal('indigo'),
-    blank: divisor,
-    sample: measured,
-    path_cm: divisor,
-    sample_ml: divisor,
-    f: divisor.optional().meta({ description: 'of the dye lot; 0.42 ± 0.021 where it was not measured' }),
-    total_ml: divisor.optional().meta({ description: 'reagent and sample, for volumes by weight' }),
-    ...drawn(),
-  }),
-  z.strictObject({
-    method: z.literal('dpd'),
-    chlorine: measured,
-    dilution: divisor,
-    in_chloride: z.boolean(),
-    ...drawn(),
-  }),
-  z.strictObject({
-    method: z.literal('uv'),
-    absorbance: measured,
-    path_cm: divisor,
-    epsilon: divisor,
-    ...drawn(),
-  }),
-])
-
-/** Time from the draw to the measurement, for the correction by decay. */
-function drawn() {
-  return { delay_min: measured.optional(), half_life_min: divisor.optional() }
-}
+export const referenceWanted = referenceSample
 
 export const referenceAnswer = z.object({
   mg_l: z.number(),
   u_mg_l: z.number(),
+  u_own_mg_l: z.number().meta({ description: 'of this sample alone: without what f or ε may be off' }),
+  shared_percent: z.number().meta({ description: 'of f or ε: errs the same way in every sample' }),
   kind: z.enum(['value', 'at-least', 'at-most']),
   notes: z.array(z.string()),
   formula: z.string().meta({ description: 'with the numbers that went in' }),
@@ -88,12 +52,19 @@ export const referenceAnswer = z.object({
   }),
 })
 
-/** POST /api/step-test */
+/** POST /api/step-test: the readings looked at, nothing stored. POST /api/step-tests: the same, entered. */
 export const stepWanted = z.strictObject({
-  instrument: z.string().min(1).max(60),
-  channel: z.string().min(1).max(40),
-  from: z.iso.datetime().meta({ description: 'the moment the probe was moved' }),
+  instrument: text(60),
+  channel: text(40),
+  from: z.iso.datetime().meta({ description: 'the moment the probe was moved, or a little before' }),
   to: z.iso.datetime(),
+})
+
+/** POST /api/step-tests */
+export const stepEntered = z.strictObject({
+  id: z.uuid().toLowerCase(),
+  who: text(60),
+  data: stepWanted.extend({ moved_from: text(60).optional(), moved_to: text(60).optional() }),
 })
 
 export const stepAnswer = z.discriminatedUnion('kind', [
@@ -104,6 +75,12 @@ export const stepAnswer = z.discriminatedUnion('kind', [
     ci95_s: z.tuple([z.number(), z.number()]),
     area_tau_s: z.number(),
     differ: z.boolean(),
+    began_s: z
+      .number()
+      .meta({ description: 'from `from` to the first reading that had moved; no part of τ' }),
+    readings: z.number(),
+    from_value: z.number(),
+    to_value: z.number(),
   }),
-  z.object({ kind: z.literal('refused'), why: z.string() }),
+  z.object({ kind: z.literal('refused'), why: z.string(), words: z.string() }),
 ])

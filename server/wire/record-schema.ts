@@ -1,5 +1,4 @@
 import { z } from 'zod'
-import { CHECKED_KINDS, OUTCOMES } from '../ledger/calibration-entry.ts'
 import { entrySchema } from '../ledger/entry.ts'
 import { estimate, time, value } from './basics-schema.ts'
 import { batchHead, fitSummary, verdict } from './bench-schema.ts'
@@ -160,74 +159,4 @@ export const batchRecord = z.object({
   ledger_entries: z.number(),
   worked_from: workedFrom,
   curves: curves,
-})
-
-const outcome = z.enum([...OUTCOMES, 'no-limit'])
-
-const pastCalibration = z.object({
-  at: time,
-  by: z.string(),
-  method: z.string(),
-  reference_method: z.string().nullable(),
-  slope: z.number(),
-  u_slope_percent: z.number(),
-  zero: z.number(),
-  u_zero: z.number(),
-  tau_s: value,
-  fluid: z.string().nullable(),
-  certificate: z.string().nullable(),
-  due_at: time.nullable(),
-  as_found_percent: value.meta({
-    description: 'off the reference before, with the calibration in force until then',
-  }),
-  as_left_percent: value.meta({ description: 'off the reference after, with this calibration' }),
-  as_found: outcome,
-})
-
-export const pastCheck = z.object({
-  at: time,
-  by: z.string(),
-  kind: z.enum(CHECKED_KINDS),
-  instrument: z.string(),
-  reference: z.string(),
-  unit: z.string(),
-  expected: z.number(),
-  found: z.number(),
-  limit: z.number(),
-  outcome: z.enum(OUTCOMES),
-  due_at: time.nullable(),
-  overdue: z.boolean(),
-})
-
-export const instrument = z.object({
-  instrument: z.string(),
-  bench: z.string(),
-  port: z.string(),
-  channels: z.array(
-    z.object({ channel: z.string(), unit: z.string(), last_value: value, last_at: time.nullable() }),
-  ),
-  calibration: z
-    .object({
-      at: time,
-      method: z.string(),
-      tau_s: value,
-      due_at: time.nullable(),
-      overdue: z.boolean(),
-      fluid: z.string().nullable(),
-    })
-    .nullable(),
-  history: z.array(pastCalibration).meta({ description: 'of the dissolved-ozone channel, newest first' }),
-  checks: z.array(pastCheck).meta({ description: 'newest first' }),
-  in_doubt: z
-    .array(
-      z.object({
-        kind: z.enum(CHECKED_KINDS),
-        failed_at: time,
-        good_since: time.nullable(),
-        batches: z.array(z.object({ id: z.uuid(), number: z.string() })),
-      }),
-    )
-    .meta({
-      description: 'batches since the last good check, where the newest check or calibration found it off',
-    }),
 })

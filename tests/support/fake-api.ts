@@ -54,6 +54,16 @@ export const fakeApi = async (
         200,
         instruments(now).flatMap((i) => i.checks),
       )
+    case '/api/batches-in-doubt':
+      return send(200, [
+        {
+          instrument: 'flowmeter bench A',
+          kind: 'flowmeter',
+          failed_at: iso(now - 4 * 86_400_000),
+          good_since: null,
+          batches: [{ id: '01900000-0000-7000-8000-000000000001', number: 'A-2026-03-14-1' }],
+        },
+      ])
     case '/api/health':
       return send(200, health(now))
     case '/api/forwarding/refused':
@@ -249,15 +259,29 @@ const instruments = (now: number): Instrument[] => [
     calibration: {
       at: iso(now - 12 * 86_400_000),
       method: 'indigo, dye lot 7',
-      tau_s: 13,
       due_at: iso(now - 86_400_000),
       overdue: true,
       fluid: 'distilled',
     },
+    response: { tau_s: 13.2, u_tau_s: 0.4, at: iso(now - 5 * 86_400_000), by: 'step-test' },
+    step_tests: [
+      {
+        at: iso(now - 5 * 86_400_000),
+        entered_at: iso(now - 5 * 86_400_000 + 20_000),
+        by: 'M. Example',
+        tau_s: 13.2,
+        u_tau_s: 0.4,
+        area_tau_s: 13.6,
+        readings: 88,
+        moved_from: 'saline without ozone',
+        moved_to: 'saline with ozone',
+      },
+    ],
     history: pastCalibrations(now),
     checks: [
       {
         at: iso(now - 3 * 86_400_000),
+        entered_at: iso(now - 2 * 86_400_000),
         by: 'M. Example',
         kind: 'thermometer',
         instrument: 'meter-a',
@@ -265,8 +289,13 @@ const instruments = (now: number): Instrument[] => [
         unit: '°C',
         expected: 0,
         found: 0.7,
+        left: 0.1,
+        u: 0.05,
+        change: 0.4,
+        bench: null,
         limit: 0.5,
         outcome: 'outside',
+        outcome_left: 'within',
         due_at: iso(now + 27 * 86_400_000),
         overdue: false,
       },
@@ -286,6 +315,8 @@ const instruments = (now: number): Instrument[] => [
     port: 'usb-b',
     channels: [{ channel: 'dissolved-ozone', unit: 'mg/L', last_value: null, last_at: null }],
     calibration: null,
+    response: null,
+    step_tests: [],
     history: [],
     checks: [],
     in_doubt: [],
@@ -295,6 +326,7 @@ const instruments = (now: number): Instrument[] => [
 const pastCalibrations = (now: number): Instrument['history'] =>
   [12, 42, 73].map((days, i) => ({
     at: iso(now - days * 86_400_000),
+    entered_at: iso(now - days * 86_400_000 + (i === 1 ? 86_400_000 : 0)),
     by: 'M. Example',
     method: `indigo, dye lot ${7 - i}`,
     reference_method: 'indigo',
@@ -303,12 +335,21 @@ const pastCalibrations = (now: number): Instrument['history'] =>
     zero: 0.05 + 0.03 * i,
     u_zero: 0.1,
     tau_s: 13,
+    temperature_c: 20,
+    compensation: i === 0 ? 'membrane-and-solubility' : null,
     fluid: 'distilled',
     certificate: i === 0 ? 'EX 4471' : null,
     due_at: iso(now - (days - 30) * 86_400_000),
     as_found_percent: i === 2 ? null : -4.2 + 3 * i,
     as_left_percent: i === 2 ? null : 0.4,
     as_found: i === 2 ? ('no-limit' as const) : ('within' as const),
+    linearity: i === 0 ? { word: 'within' as const, furthest_percent: 0.8, u_percent: 0.4 } : null,
+    references:
+      i === 0
+        ? [
+            'indigo, dye lot 7, 100 · (0.4 ± 0.002 − 0.25 ± 0.002) / (f 0.42 ± 0.008 · 1 ± 0.005 cm · 2 ± 0.01 mL) = 17.86 ± 0.49 mg/L',
+          ]
+        : [],
   }))
 
 const REFUSED = 117

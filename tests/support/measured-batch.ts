@@ -25,6 +25,12 @@ const ZERO_MS = Date.parse(atMinute(0))
 const SERIES = { bench: 'A', instrument: 'meter-a' }
 const KNOWN = { past: { history: undefined, noise: undefined, otherReference: 0 }, rulesOfThumb: () => [] }
 
+interface More {
+  readonly untilMinute?: number
+  readonly celsius?: number
+  readonly stepTests?: readonly (readonly [minute: number, data: EntryData<'step-test'>])[]
+}
+
 /**
  * A batch opened at minute 0, bubbling from minute 1, whose meter sends 20 every second from minute -1 to `untilMinute`
  * and whose thermometer sends `celsius`.
@@ -32,7 +38,7 @@ const KNOWN = { past: { history: undefined, noise: undefined, otherReference: 0 
 export const measuredBatch = (
   calibrations: readonly (readonly [minute: number, data: Partial<EntryData<'calibration'>>])[],
   settings: Partial<typeof OPENED> = {},
-  { untilMinute = 6, celsius = 20 } = {},
+  { untilMinute = 6, celsius = 20, stepTests = [] }: More = {},
 ) => {
   const { ledger } = temporaryLedger()
   const store = new SqliteStore({ path: join(temporaryFolder(), 'readings.db'), kind: 'real', writes: true })
@@ -62,6 +68,8 @@ export const measuredBatch = (
     ledger.append(
       newEntry('calibration', minute, { ...CALIBRATED, ...data }, { id: uuidv7(), bench: null, batch: null }),
     )
+  for (const [minute, data] of stepTests)
+    ledger.append(newEntry('step-test', minute, data, { id: uuidv7(), bench: null, batch: null }))
   const batch = foldBatch(ledger.ofBatch(BATCH))
   if (!batch) throw new Error('no batch')
   const nowMs = ZERO_MS + untilMinute * 60_000 + 500
@@ -83,7 +91,12 @@ export const measuredBatch = (
     const clock = { nowMs: () => nowMs, steadyMs: () => 1e9 }
     const state = new BenchState(
       { id: 'A', name: 'Bench A', simulated: false, control: null },
-      { batch, calibrations: ledger.ofKind('calibration'), clockSteps: [], ...KNOWN },
+      {
+        batch,
+        calibrations: [...ledger.ofKind('calibration'), ...ledger.ofKind('step-test')],
+        clockSteps: [],
+        ...KNOWN,
+      },
       clock,
       () => {
         throw new Error('no estimate wanted')

@@ -39,7 +39,7 @@ interface SheetProps {
 }
 
 const InstrumentSheet = ({ instrument, again }: SheetProps) => {
-  const { calibration } = instrument
+  const { calibration, response } = instrument
   const clock = useSiteClock()
   return (
     <section class="panel">
@@ -53,9 +53,9 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
         ) : (
           <>
             Calibrated {clock.full(calibration.at)}, {calibration.method};{' '}
-            {calibration.tau_s === null
+            {response === null
               ? 'probe response time not known'
-              : `probe response time ${decimal(calibration.tau_s, 1)} s`}
+              : `probe response time ${decimal(response.tau_s, 1)} s`}
             . <Due calibration={calibration} />
           </>
         )}

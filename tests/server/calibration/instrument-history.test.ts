@@ -123,6 +123,81 @@ describe('batches since the last good check', () => {
   })
 })
 
+describe('checks one after the other', () => {
+  const of = (...checks: [number, Partial<EntryData<'instrument-check'>>][]) =>
+    pastChecks(withEntries([], checks), 0)
+
+  it('tell how far the instrument drifted since the check before, from where that one left it', () => {
+    const found = of(
+      [0, { found: 0.1 }],
+      [100, { found: 0.4, left: 0 }],
+      [200, { found: 0.15 }],
+      [300, { found: 0.2, unit: 'K' }],
+    )
+    const changes = found.map((c) => (c.change === null ? null : Number(c.change.toFixed(9))))
+    // 0.15 − 0, 0.4 − 0.1; another unit is not compared
+    expect(changes).toEqual([null, 0.15, 0.3, null])
+  })
+
+  it('carry the uncertainty of reference and reading together', () => {
+    expect(of([0, { u_expected: 0.03, u_found: 0.04 }])[0]?.u).toBeCloseTo(0.05, 12)
+  })
+
+  it('that failed and was adjusted ends the doubt by itself, if as left it is within the limit', () => {
+    const failed = (outcome_left: 'within' | 'cannot-tell') =>
+      suspectSpans([], of([0, {}], [100, { outcome: 'outside', left: 0, outcome_left }]))[0]
+    expect(failed('within')).toMatchObject({ failedAt: atMinute(100), until: atMinute(100) })
+    expect(failed('cannot-tell')).toMatchObject({ until: null })
+  })
+})
+
+describe('a calibration on the sheet', () => {
+  it('says where each reference value came from, and how straight three levels lie', () => {
+    const sample = {
+      method: 'indigo',
+      blank: { value: 0.4, u: 0 },
+      sample: { value: 0.25, u: 0 },
+      path_cm: { value: 1, u: 0 },
+      sample_ml: { value: 2, u: 0 },
+      total_ml: { value: 102, u: 0 },
+      f: { value: 0.42, u: 0 },
+      dye_lot: '8',
+    } as const
+    const points = [0, 10, 20].map((reference) => ({
+      reference,
+      u_reference: 0.01,
+      shown: reference === 10 ? 10.3 : reference,
+      u_shown: 0.01,
+    }))
+    const third = { ...points[2], sample } as (typeof points)[number]
+    const [newest] = pastCalibrations(
+      withEntries([[0, { points: [...points.slice(0, 2), third], limit_percent: 2 }]]),
+      'meter-a',
+    )
+    // least squares of (0, 0) (10, 10.3) (20, 20): zero 0.1, slope 1; the middle is off by 0.2 of 20
+    expect(newest?.linearity?.furthest_percent).toBeCloseTo(1, 6)
+    expect(newest?.linearity?.word).toBe('within')
+    expect(newest?.references).toHaveLength(1)
+    expect(newest?.references[0]).toMatch(/^indigo, dye lot 8, .*f 0\.42.* = 17\.26 ± 0\.00 mg\/L$/)
+  })
+
+  it('finds as found at the temperature and in the fluid of the new calibration', () => {
+    const membrane = { senses: 'activity', fluid: 'distilled', compensation: 'membrane' } as const
+    const of = (temperature_c: number) =>
+      pastCalibrations(
+        withEntries([
+          [0, { ...membrane, temperature_c: 20 }],
+          [100, { ...membrane, temperature_c, as_found: { shown: 17.04, reference: 20 } }],
+        ]),
+        'meter-a',
+      )[0]?.as_found_percent
+    expect(of(20)).toBeCloseTo(-14.8, 1)
+    // 17.04 shown at 25 °C by a meter that compensates the membrane only: times 0.85199, 14.518
+    expect(of(25)).toBeCloseTo(-27.41, 1)
+    expect(of(50)).toBeNull()
+  })
+})
+
 describe('a due date', () => {
   it('is overdue once it has passed; without one nothing is', () => {
     const dueMs = Date.parse(atMinute(100))

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { stepTest } from '../../../server/calibration/step-test.ts'
+import { firstMoved, stepTest } from '../../../server/calibration/step-test.ts'
 
 const SECONDS = Float64Array.from({ length: 90 }, (_, i) => i)
 /** A scatter anybody can make again: 0.05·sin(1.7·t²). */
@@ -44,5 +44,24 @@ describe('the step test of a probe', () => {
         SECONDS.map(() => 20),
       ).kind,
     ).toBe('refused')
+  })
+})
+
+describe('a mark set before the probe was moved', () => {
+  it('costs nothing: readings from before it moved are left out', () => {
+    // 7 s at the old level, then a step with 9 s; from 10 % of the change on
+    const early = SECONDS.map((t) => (t < 7 ? 2 : 20 - 18 * Math.exp(-(t - 7) / 9)) + scatter(t))
+    const moved = firstMoved(early)
+    // 1 − e^(−t/9) passes 0.1 after 0.95 s
+    expect(SECONDS[moved]).toBe(8)
+    const found = stepTest(SECONDS.subarray(moved), early.subarray(moved))
+    expect(found.kind === 'fitted' && Math.abs(found.tauS / 9 - 1)).toBeLessThan(0.01)
+    expect(found).toMatchObject({ differ: false })
+  })
+
+  it('is the first reading where the probe was moved before the mark, and where nothing moved', () => {
+    expect(firstMoved(step(9, 2, 20))).toBeLessThanOrEqual(1)
+    expect(firstMoved(SECONDS.map(() => 20))).toBe(0)
+    expect(firstMoved(new Float64Array(0))).toBe(0)
   })
 })

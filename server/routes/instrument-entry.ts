@@ -1,0 +1,55 @@
+import { ServerError } from '../errors.ts'
+import type { EntryData } from '../ledger/entry.ts'
+import type { Service } from '../service.ts'
+
+interface By {
+  readonly id: string
+  readonly who: string
+  /** When it was done; undefined: now. */
+  readonly happened_at: string | undefined
+}
+
+type Kind = 'calibration' | 'instrument-check' | 'step-test'
+
+/** Appends what was done at an instrument, dated back where it was done earlier. What was shown before stays as it was. */
+export const appendInstrumentEntry = <K extends Kind>(
+  service: Service,
+  { id, who, happened_at }: By,
+  kind: K,
+  data: EntryData<K>,
+) => {
+  const now = new Date(service.clock.nowMs()).toISOString()
+  if (happened_at !== undefined) checkDate(service, happened_at, now)
+  return service.ledger.append<K>({
+    id,
+    happened_at: happened_at ?? now,
+    entered_at: now,
+    bench: null,
+    batch: null,
+    who: { name: who, how: 'typed' },
+    kind,
+    data,
+  }).entry
+}
+
+/** Throws `bad-request` for a moment that has not come yet or lies before anything else on record. */
+const checkDate = ({ ledger }: Service, at: string, now: string): void => {
+  const fix = 'correct date and time, or leave them empty for now'
+  if (Date.parse(at) > Date.parse(now))
+    throw new ServerError('bad-request', `the time it was done, ${at}, lies in the future`, { fix })
+  const first = ledger.beginsAt() ?? now
+  if (Date.parse(at) < Date.parse(first))
+    throw new ServerError(
+      'bad-request',
+      `the time it was done, ${at}, lies before the first entry of this site, ${first}: nothing was recorded then`,
+      { fix: `${fix}; an older date belongs under the certificate` },
+    )
+}
+
+/** Throws `not-found` where no such channel was ever wired. */
+export const checkWired = ({ store }: Service, instrument: string, channel: string): void => {
+  if (store.wiring().some((s) => s.instrument === instrument && s.channel === channel)) return
+  throw new ServerError('not-found', `${instrument} has no channel ${channel}`, {
+    fix: 'see /api/instruments',
+  })
+}
