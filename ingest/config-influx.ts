@@ -14,6 +14,13 @@ export interface InfluxTarget {
   readonly secretsFile: string
 }
 
+/** The same server, another place: where a read-only mirror of the record goes. */
+export interface InfluxTargets {
+  readonly readings: InfluxTarget
+  /** Null where the record stays on this machine. */
+  readonly record: InfluxTarget | null
+}
+
 const isHttp = (text: string): boolean =>
   /^https?:\/\/[^/@\s]+(\/[^@\s?#]*)?$/.test(text) && URL.canParse(text)
 
@@ -27,31 +34,60 @@ const common = {
 const database = z.string().min(1).max(120)
 
 /** The three generations differ in what a place for readings is called. */
-export const influxSchema = z.discriminatedUnion(
+const generations = z.discriminatedUnion(
   'version',
   [
-    z.strictObject({ version: z.literal(1), database, ...common }),
+    z.strictObject({ version: z.literal(1), database, record_database: database.optional(), ...common }),
     z.strictObject({
       version: z.literal(2),
       org: z.string().min(1),
       bucket: z.string().min(1),
       database: database.optional(),
+      record_bucket: z.string().min(1).optional(),
+      record_database: database.optional(),
       ...common,
     }),
-    z.strictObject({ version: z.literal(3), database, ...common }),
+    z.strictObject({ version: z.literal(3), database, record_database: database.optional(), ...common }),
   ],
   { error: 'needs version 1, 2 or 3' },
 )
 
-export const influxTargetOf = (file: z.infer<typeof influxSchema>, home: string): InfluxTarget => {
+type InfluxSettings = z.infer<typeof generations>
+
+const placeOf = (file: InfluxSettings): string => (file.version === 2 ? file.bucket : file.database)
+const recordPlaceOf = (file: InfluxSettings): string | undefined =>
+  file.version === 2 ? file.record_bucket : file.record_database
+
+/** Readings may be kept for a while only; the record is kept for ever, and holds the names of people. */
+export const influxSchema = generations
+  .refine((file) => recordPlaceOf(file) !== placeOf(file), {
+    error:
+      'needs another place for the record (record_database, on version 2 record_bucket) than for the readings',
+  })
+  .refine(
+    (file) => file.version !== 2 || file.record_database === undefined || file.record_bucket !== undefined,
+    {
+      error: 'needs record_bucket beside record_database on version 2',
+    },
+  )
+
+export const influxTargetsOf = (file: InfluxSettings, home: string): InfluxTargets => {
   const inHome = (path: string) => (isAbsolute(path) ? path : join(home, path))
-  const bucket = file.version === 2 ? { org: file.org, bucket: file.bucket } : null
-  return Object.freeze({
+  const server = {
     url: file.url.replace(/\/+$/, ''),
     version: file.version,
-    database: file.database ?? bucket?.bucket ?? '',
-    bucket,
     caFile: file.ca_file === undefined ? null : inHome(file.ca_file),
     secretsFile: inHome(file.secrets_file),
-  })
+  }
+  const target = (place: string, database: string | undefined): InfluxTarget =>
+    Object.freeze({
+      ...server,
+      database: database ?? place,
+      bucket: file.version === 2 ? { org: file.org, bucket: place } : null,
+    })
+  const record = recordPlaceOf(file)
+  return {
+    readings: target(placeOf(file), file.database),
+    record: record === undefined ? null : target(record, file.record_database),
+  }
 }

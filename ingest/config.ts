@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { LineCounter, parseDocument } from 'yaml'
 import { faultsOf, referencesOf } from './config-faults.ts'
-import { type InfluxTarget, influxTargetOf } from './config-influx.ts'
+import { type InfluxTarget, influxTargetsOf } from './config-influx.ts'
 import { type PortConfig, portOf } from './config-port.ts'
 import { type FileSchema, fileSchema } from './config-schema.ts'
 import { IngestError, messageOf } from './errors.ts'
@@ -19,6 +19,8 @@ export interface IngestConfig {
   readonly keepRawDays: number | null
   /** Where readings are forwarded to; null when they stay on this machine. */
   readonly influx: InfluxTarget | null
+  /** Where a mirror of the record goes; null when it stays on this machine. */
+  readonly influxRecord: InfluxTarget | null
 }
 
 const CONFIG_FILE = 'spargewatch.yaml'
@@ -54,12 +56,16 @@ const readConfigText = (path: string): string => {
   }
 }
 
-const toConfig = (file: FileSchema, home: string): IngestConfig => ({
-  site: file.site.name,
-  simulated: file.site.simulated,
-  commitIntervalMs: file.store.commit_interval_ms,
-  keepRawDays: file.store.keep_raw_days ?? null,
-  influx: file.store.influx === undefined ? null : influxTargetOf(file.store.influx, home),
-  rest: JSON.stringify([file.site, file.benches, file.store]),
-  ports: Object.entries(file.ports).map(([name, port]) => portOf(name, port, file, home)),
-})
+const toConfig = (file: FileSchema, home: string): IngestConfig => {
+  const influx = file.store.influx === undefined ? null : influxTargetsOf(file.store.influx, home)
+  return {
+    site: file.site.name,
+    simulated: file.site.simulated,
+    commitIntervalMs: file.store.commit_interval_ms,
+    keepRawDays: file.store.keep_raw_days ?? null,
+    influx: influx?.readings ?? null,
+    influxRecord: influx?.record ?? null,
+    rest: JSON.stringify([file.site, file.benches, file.store]),
+    ports: Object.entries(file.ports).map(([name, port]) => portOf(name, port, file, home)),
+  }
+}

@@ -13,6 +13,8 @@ export interface ServerConfig {
   readonly benches: readonly BenchConfig[]
   /** Readings are also sent on to another place. */
   readonly forwards: boolean
+  /** Entries of the record too. */
+  readonly mirrors: boolean
   /** Raw readings older than this are removed by the daemon; null: never. */
   readonly keepRawDays: number | null
 }
@@ -50,7 +52,9 @@ const siteSchema = z.looseObject({
       }),
     )
     .min(1),
-  store: z.looseObject({ influx: z.unknown().optional(), keep_raw_days: z.number().optional() }).nullish(),
+  store: z
+    .looseObject({ influx: z.looseObject({}).optional(), keep_raw_days: z.number().optional() })
+    .nullish(),
 })
 
 /** Site and benches from `spargewatch.yaml`; the daemon reads the ports and instruments of the same file. */
@@ -79,6 +83,9 @@ export const readServerConfig = (home: string): ServerConfig => {
     zone: site.zone,
     simulated: site.simulated,
     forwards: store?.influx !== undefined,
+    mirrors: Object.keys(store?.influx ?? {}).some(
+      (key) => key === 'record_database' || key === 'record_bucket',
+    ),
     keepRawDays: store?.keep_raw_days ?? null,
     benches: benches.map((b) => ({
       id: b.id,

@@ -78,7 +78,8 @@ export const openService = (parts: ServiceParts): Service => {
     siteNow: createSiteWatch({
       config,
       store,
-      clock,
+      ledger,
+      nowMs: clock.nowMs,
       disk: () => diskView({ config, store }, clock.nowMs()).disk,
       onTrouble: parts.onTrouble,
     }),

@@ -4,11 +4,12 @@ import { type Channel, type Reading, type SeriesKey, seriesName } from '../readi
 import type { InfluxConnection } from '../store/influx-connection.ts'
 import { lineOf } from '../store/influx-line.ts'
 import { InfluxStore } from '../store/influx-store.ts'
-import type { Outbox, Refused } from '../store/outbox.ts'
+import type { Outbox } from '../store/outbox.ts'
 import type { SqliteStore } from '../store/sqlite-store.ts'
 import { type TimeUs, timeUs } from '../units.ts'
 import { backOffMs } from './back-off.ts'
-import { deliver } from './deliver.ts'
+import { deliver, type Refused } from './deliver.ts'
+import { refusedItem } from './forwarder.ts'
 
 export interface CopyOptions {
   readonly store: Pick<SqliteStore, 'db' | 'range' | 'newestSeq'>
@@ -112,11 +113,11 @@ const copyDay = async (options: CopyOptions, day: Day, local: readonly Reading[]
   }
   let found = await there()
   const missing = local.filter((r) => !found.has(r.timeUs))
-  const refused: Refused[] = []
+  const refused: Refused<Reading>[] = []
   for (let i = 0; i < missing.length; i += AT_ONCE)
     refused.push(...(await send(options, missing.slice(i, i + AT_ONCE))))
   if (missing.length > 0) found = await there()
-  if (refused.length > 0) outbox.refuse(refused, now())
+  if (refused.length > 0) outbox.refuse(refused.map(refusedItem), now())
   outbox.accepted(local.flatMap((r) => (found.has(r.timeUs) ? [r.seq] : [])))
   const both = local.flatMap((r) => found.get(r.timeUs) ?? [])
   return {
@@ -130,7 +131,7 @@ const copyDay = async (options: CopyOptions, day: Day, local: readonly Reading[]
 const isDifferent = (local: Reading, there: Reading | undefined): boolean =>
   there !== undefined && contentOf(local) !== contentOf(there)
 
-const send = async (options: CopyOptions, batch: readonly Reading[]): Promise<readonly Refused[]> =>
+const send = async (options: CopyOptions, batch: readonly Reading[]): Promise<readonly Refused<Reading>[]> =>
   patiently(options, async () => {
     const done = await deliver(batch, {
       write: (lines) => options.connection.write(lines),

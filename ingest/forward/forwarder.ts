@@ -1,12 +1,12 @@
 import type { Log } from '../log.ts'
-import type { Reading } from '../reading/reading.ts'
+import { type Reading, seriesName } from '../reading/reading.ts'
 import type { InfluxConnection } from '../store/influx-connection.ts'
 import { lineOf, noteLine, notesOf } from '../store/influx-line.ts'
-import type { ForwardStatus, Outbox, Sent } from '../store/outbox.ts'
+import type { ForwardStatus, Outbox, RefusedItem, Sent } from '../store/outbox.ts'
 import type { SqliteStore } from '../store/sqlite-store.ts'
 import type { TimeUs } from '../units.ts'
-import { backOffMs } from './back-off.ts'
-import { type Broken, deliver } from './deliver.ts'
+import { deliver, type Refused } from './deliver.ts'
+import { createSending, type Sending, type SendingOptions, type SendOutcome } from './sending.ts'
 
 export interface ForwarderOptions {
   /** The local file, on a connection that never writes. */
@@ -17,81 +17,42 @@ export interface ForwarderOptions {
   readonly version: 1 | 2 | 3
   readonly log: Pick<Log, 'info' | 'warn' | 'error'>
   readonly now: () => TimeUs
-  /** Waits, and returns at once when `signal` says so. Tests shorten it. */
-  readonly wait: (ms: number, signal: AbortSignal) => Promise<void>
+  readonly wait: SendingOptions<Reading>['wait']
 }
 
 const AT_ONCE = 5000
-/** How soon new readings are looked for. */
-const LOOK_EVERY_MS = 250
-/** Somebody has to mend the settings: no need to ask every second. */
-const NOT_LET_IN_WAIT_MS = 30_000
 
 /**
  * Sends readings in order of arrival. Nothing counts as sent until the server has acknowledged the batch and the
  * delivery notes that speak of it; a batch may therefore come twice, which changes nothing there.
  */
-export const createForwarder = (options: ForwarderOptions) => {
-  const { store, outbox, connection, log } = options
-  let state: ForwardStatus['state'] = 'up-to-date'
-  let why: string | null = null
-  let failures = 0
-
-  /** Writes down what it is doing, for the screens. */
-  const report = () => outbox.report(statusOf(options, state, why))
-
-  const becomes = (next: ForwardStatus['state'], because: string | null) => {
-    const isNews = next !== state
-    state = next
-    why = because
-    if (isNews) report()
-  }
-
-  const breakOff = async ({ outcome }: { readonly outcome: Broken }, signal: AbortSignal) => {
-    failures += 1
-    if (failures === 1) log.warn({ why: outcome.why }, 'readings cannot be forwarded; they wait')
-    becomes(outcome.kind === 'not-let-in' ? 'not-let-in' : 'waiting', outcome.why)
-    const asked = outcome.kind === 'unreachable' ? outcome.retryAfterMs : NOT_LET_IN_WAIT_MS
-    await options.wait(backOffMs(failures, asked, Math.random()), signal)
-  }
-
-  const sendNext = async (signal: AbortSignal): Promise<void> => {
-    const sent = outbox.sent(connection.name)
-    const batch = store.after(sent.seq, AT_ONCE)
-    if (batch.length === 0) {
-      becomes('up-to-date', null)
-      return options.wait(LOOK_EVERY_MS, signal)
-    }
-    const done = await sendBatch(options, batch, sent)
-    if (done.kind === 'broken-off') return breakOff(done, signal)
-    if (failures > 0) log.info({ failures }, 'readings are forwarded again')
-    failures = 0
-    becomes(batch.length < AT_ONCE ? 'up-to-date' : 'sending', null)
-    if (done.refused === 0) return
-    log.error({ count: done.refused, words: done.words }, 'readings were refused by the server and listed')
-    report()
-  }
-
-  /** Ends when `signal` does, after the answer to what is under way. */
-  const run = async (signal: AbortSignal): Promise<void> => {
-    beginAgainIfNew(options)
-    report()
-    while (!signal.aborted) await sendNext(signal)
-    becomes('stopped', null)
-  }
-
-  return { run, report }
+export const createForwarder = (options: ForwarderOptions): Sending => {
+  const { store, outbox, connection, log, wait } = options
+  return createSending<Reading>({
+    what: 'readings',
+    atOnce: AT_ONCE,
+    begin: () => beginAgainIfNew(options),
+    next: () => store.after(outbox.sent(connection.name).seq, AT_ONCE),
+    send: (batch) => sendBatch(options, batch, outbox.sent(connection.name)),
+    report: (state, why) => outbox.report(statusOf(options, state, why)),
+    log,
+    wait,
+  })
 }
 
-type Done =
-  | { readonly kind: 'done'; readonly refused: number; readonly words: string | null }
-  | { readonly kind: 'broken-off'; readonly outcome: Broken }
+/** As the outbox lists it. */
+export const refusedItem = ({ item: { seq, series, timeUs }, words }: Refused<Reading>): RefusedItem => ({
+  seq,
+  series: seriesName(series),
+  timeUs,
+  words,
+})
 
 const sendBatch = async (
   { outbox, connection, site, now }: ForwarderOptions,
   batch: readonly Reading[],
   sent: Sent,
-): Promise<Done> => {
+): Promise<SendOutcome> => {
   const delivery = await deliver(batch, {
     write: (lines) => connection.write(lines),
     lineOf: (reading) => lineOf(site, reading),
@@ -112,7 +73,12 @@ const sendBatch = async (
   }
   const last = batch.at(-1)
   if (last !== undefined)
-    outbox.advance(connection.name, { seq: last.seq, timeUs: last.timeUs, noteUs }, delivery.refused, now())
+    outbox.advance(
+      connection.name,
+      { seq: last.seq, timeUs: last.timeUs, noteUs },
+      delivery.refused.map(refusedItem),
+      now(),
+    )
   return {
     kind: 'done',
     refused: delivery.refused.length,

@@ -1,4 +1,3 @@
-import { setTimeout as sleep } from 'node:timers/promises'
 import { systemClock } from '../clock.ts'
 import { readIngestConfig } from '../config.ts'
 import { IngestError } from '../errors.ts'
@@ -9,8 +8,7 @@ import { connectInflux } from '../store/influx-connection.ts'
 import { Outbox, outboxFile } from '../store/outbox.ts'
 import { SqliteStore } from '../store/sqlite-store.ts'
 import { createForwarder } from './forwarder.ts'
-
-const REPORT_EVERY_MS = 1000
+import { runSending, scaledWait } from './run-sending.ts'
 
 /** Runs the forwarder in this process until it is told to stop or its parent is gone. */
 export const runForwarder = async (home: string, waitScale: number): Promise<void> => {
@@ -24,12 +22,6 @@ export const runForwarder = async (home: string, waitScale: number): Promise<voi
   const clock = systemClock()
   const store = new SqliteStore({ path: readingsFile(home), kind, writes: false })
   const outbox = new Outbox(outboxFile(home), kind)
-  const ending = new AbortController()
-  const end = () => ending.abort()
-  process.once('SIGTERM', end)
-  process.once('SIGINT', end)
-  if (process.connected) process.once('disconnect', end)
-  process.send?.({ kind: 'started', part: 'forwarder' })
   log.info({ to: connection.name }, 'forwarding')
   const forwarder = createForwarder({
     store,
@@ -39,13 +31,11 @@ export const runForwarder = async (home: string, waitScale: number): Promise<voi
     version: influx.version,
     log,
     now: () => clock.now(),
-    wait: (ms, signal) => sleep(ms * waitScale, undefined, { signal }).catch(() => undefined),
+    wait: scaledWait(waitScale),
   })
-  const heartbeat = setInterval(forwarder.report, REPORT_EVERY_MS)
-  await forwarder.run(ending.signal)
-  clearInterval(heartbeat)
-  outbox.close()
-  await store.close()
-  release()
-  if (process.connected) process.disconnect()
+  await runSending('forwarder', forwarder, () => {
+    outbox.close()
+    store.db.close()
+    release()
+  })
 }

@@ -11,7 +11,7 @@ export const readingsFile = (home: string): string => join(home, 'readings.db')
  */
 export const claimHome = (
   home: string,
-  part: 'daemon' | 'server' | 'supervisor' | 'forwarder',
+  part: 'daemon' | 'server' | 'supervisor' | 'forwarder' | 'mirror',
 ): (() => void) => {
   if (!existsSync(home)) mkdirSync(home, { recursive: true, mode: 0o700 })
   const lock = new Database(join(home, `.${part}.lock`), { timeout: 0 })

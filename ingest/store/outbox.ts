@@ -2,13 +2,15 @@ import { existsSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Database } from 'better-sqlite3'
 import SqliteDatabase from 'better-sqlite3'
-import { type Reading, seriesName } from '../reading/reading.ts'
 import type { TimeUs } from '../units.ts'
 import { type FileKind, openFile } from './open-file.ts'
 
+/** How far the readings are. */
 export const outboxFile = (home: string): string => join(home, 'forward.db')
+/** How far the entries of the record are. */
+export const recordOutboxFile = (home: string): string => join(home, 'mirror.db')
 
-/** Schema of `forward.db`: how far one other place has the readings. Forward only. */
+/** Schema of both: how far one other place has them. Forward only. */
 const OUTBOX_MIGRATIONS: readonly string[] = [
   `
   CREATE TABLE sent (
@@ -25,25 +27,24 @@ const OUTBOX_MIGRATIONS: readonly string[] = [
   `,
 ]
 
-/** Last reading that the other place has, and the time of the last delivery note, which only ever grows. */
+/** Last reading or entry that the other place has, and the time of the last delivery note, which only ever grows. */
 export interface Sent {
   readonly seq: number
   readonly timeUs: TimeUs
   readonly noteUs: TimeUs
 }
 
-/** A reading that the server will not take. It stays in the local file. */
-export interface Refused {
-  readonly reading: Reading
+/** Something that the server will not take: a reading, or an entry of the record. It stays in the local file. */
+export interface RefusedItem {
+  readonly seq: number
+  /** Of a reading its series, of an entry its kind. */
+  readonly series: string
+  readonly timeUs: TimeUs
   readonly words: string
 }
 
-export interface RefusedRow {
-  readonly seq: number
-  readonly series: string
-  readonly timeUs: TimeUs
+export interface RefusedRow extends RefusedItem {
   readonly atUs: TimeUs
-  readonly words: string
 }
 
 /** What the forwarder is doing, rewritten in place every second. */
@@ -71,7 +72,7 @@ const LAST_REFUSED = 5
 const NOTHING: Sent = { seq: 0, timeUs: 0 as TimeUs, noteUs: 0 as TimeUs }
 
 /**
- * The forwarder's memory, in a file of its own with full sync: the daemon's file stays the daemon's. An
+ * A sender's memory, in a file of its own with full sync: the files it reads are written by others. An
  * acknowledgement for one place says nothing of another, so a new place begins at the beginning.
  */
 export class Outbox {
@@ -89,7 +90,7 @@ export class Outbox {
   }
 
   /** Called only after the acknowledgement. One transaction: the refused ones are listed or the batch comes again. */
-  advance(place: string, to: Sent, refused: readonly Refused[], atUs: TimeUs): void {
+  advance(place: string, to: Sent, refused: readonly RefusedItem[], atUs: TimeUs): void {
     const go = this.db.prepare(
       `INSERT INTO sent (id, place, seq, time_us, note_us) VALUES (1, @place, @seq, @timeUs, @noteUs)
        ON CONFLICT (id) DO UPDATE SET place = excluded.place, seq = excluded.seq, time_us = excluded.time_us,
@@ -103,18 +104,17 @@ export class Outbox {
       .immediate()
   }
 
-  refuse(refused: readonly Refused[], atUs: TimeUs): void {
+  refuse(refused: readonly RefusedItem[], atUs: TimeUs): void {
     this.db.transaction(() => this.list(refused, atUs)).immediate()
   }
 
-  private list(refused: readonly Refused[], atUs: TimeUs): void {
+  private list(refused: readonly RefusedItem[], atUs: TimeUs): void {
     const add = this.db.prepare(
       `INSERT INTO refused (seq, series, time_us, at_us, words) VALUES (?, ?, ?, ?, ?)
        ON CONFLICT (seq) DO UPDATE SET series = excluded.series, time_us = excluded.time_us,
          at_us = excluded.at_us, words = excluded.words`,
     )
-    for (const { reading, words } of refused)
-      add.run(reading.seq, seriesName(reading.series), reading.timeUs, atUs, words)
+    for (const { seq, series, timeUs, words } of refused) add.run(seq, series, timeUs, atUs, words)
   }
 
   /** The other place, or the local file, is not the one it was: what was acknowledged or refused says nothing now. */
@@ -180,8 +180,13 @@ export class Outbox {
 }
 
 /** What the forwarder last said of itself, for another process; null when it has never run here. */
-export const readForwardReport = (home: string): ForwardReport | null =>
-  readOutbox(home, (db) => {
+export const readForwardReport = (home: string): ForwardReport | null => readReport(outboxFile(home))
+
+/** The same of the mirror of the record. */
+export const readMirrorReport = (home: string): ForwardReport | null => readReport(recordOutboxFile(home))
+
+const readReport = (path: string): ForwardReport | null =>
+  readOutbox(path, (db) => {
     const detail = db.prepare('SELECT detail FROM status').pluck().get() as string | undefined
     if (detail === undefined) return null
     return {
@@ -199,13 +204,15 @@ export interface RefusedPage {
 
 /** Readings that were refused, newest first; further pages begin before a reading of the one at hand. */
 export const readRefused = (home: string, limit: number, beforeSeq?: number): RefusedPage =>
-  readOutbox(home, (db) => ({ count: countRefused(db), rows: refusedOf(db, limit, beforeSeq) })) ?? {
+  readOutbox(outboxFile(home), (db) => ({
+    count: countRefused(db),
+    rows: refusedOf(db, limit, beforeSeq),
+  })) ?? {
     count: 0,
     rows: [],
   }
 
-const readOutbox = <T>(home: string, read: (db: Database) => T): T | null => {
-  const path = outboxFile(home)
+const readOutbox = <T>(path: string, read: (db: Database) => T): T | null => {
   if (!existsSync(path)) return null
   const db = new SqliteDatabase(path, { readonly: true, fileMustExist: true })
   try {

@@ -3,10 +3,10 @@ import type { AlarmName, AlarmRule, AlarmView } from './alarm.ts'
 import { type AlarmMemory, type AlarmStateName, AT_REST, stepAlarm } from './alarm-state.ts'
 import { calibrationOverdue } from './calibration-overdue.ts'
 import { diskNearlyFull } from './disk-nearly-full.ts'
-import { forwardingBacklog } from './forwarding-backlog.ts'
+import { forwardingBacklog, recordBacklog } from './forwarding-backlog.ts'
 import { instrumentSilent } from './instrument-silent.ts'
 import { potencyBelowTarget } from './potency-below-target.ts'
-import { readingsRefused } from './readings-refused.ts'
+import { readingsRefused, recordRefused } from './readings-refused.ts'
 import type { SiteAlarmView } from './site-alarm-view.ts'
 
 export const ALARM_RULES: readonly AlarmRule[] = [potencyBelowTarget, instrumentSilent, calibrationOverdue]
@@ -14,6 +14,8 @@ export const ALARM_RULES: readonly AlarmRule[] = [potencyBelowTarget, instrument
 export const SITE_ALARM_RULES: readonly AlarmRule<SiteAlarmView>[] = [
   forwardingBacklog,
   readingsRefused,
+  recordBacklog,
+  recordRefused,
   diskNearlyFull,
 ]
 

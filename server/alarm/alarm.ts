@@ -7,6 +7,8 @@ export type AlarmName =
   | 'calibration-overdue'
   | 'forwarding-backlog'
   | 'readings-refused'
+  | 'record-backlog'
+  | 'record-refused'
   | 'disk-nearly-full'
 
 /** What an alarm looks at: the bench as the screen sees it, and what only the server knows. */

@@ -34,6 +34,14 @@ export const registerRun = (program: Command): void => {
       await runForwarder(realOrGivenHome(), Number(waitScale))
     })
   program
+    .command('mirror')
+    .description('send the record on to InfluxDB, alone')
+    .addOption(new Option('--wait-scale <factor>', 'shortens waiting, for tests').default('1').hideHelp())
+    .action(async ({ waitScale }: { readonly waitScale: string }) => {
+      const { startMirror } = await import('./mirror.ts')
+      await startMirror(realOrGivenHome(), Number(waitScale))
+    })
+  program
     .command('serve')
     .description('run the server alone')
     .action(async () => {
@@ -58,11 +66,11 @@ const start = async (): Promise<void> => {
     const { prepareDemo } = await import('../seed/prepare-demo.ts')
     await prepareDemo(home)
   }
-  const forwards = checkConfig(home)
+  const sidelines = checkConfig(home)
   // every part needs to know the port, so a free one is chosen here
   const port = surroundings.port === 0 ? (await freePorts(1))[0] : surroundings.port
   const { stopped, stop } = supervise({
-    parts: partsOf(demo, forwards),
+    parts: partsOf(demo, sidelines),
     env: { ...process.env, SPARGEWATCH_HOME: home, HOST: surroundings.host, PORT: String(port) },
     onStarted: (part, message) => {
       if (part === 'server') announce(String(message['address']), demo, surroundings)
@@ -87,21 +95,27 @@ const wantsDemo = (home: string): boolean => {
   return true
 }
 
-/** Faults of the config are told here, once, before any part starts. True when readings are to be forwarded. */
-const checkConfig = (home: string): boolean => {
-  const { influx } = readIngestConfig(home)
-  if (influx !== null) readInfluxSecrets(influx)
-  readServerConfig(home)
-  return influx !== null
+interface Sidelines {
+  readonly forwards: boolean
+  readonly mirrors: boolean
 }
 
-const partsOf = (demo: boolean, forwards: boolean): Part[] => {
+/** Faults of the config are told here, once, before any part starts. Says what is to be sent on to another place. */
+const checkConfig = (home: string): Sidelines => {
+  const { influx, influxRecord } = readIngestConfig(home)
+  if (influx !== null) readInfluxSecrets(influx)
+  readServerConfig(home)
+  return { forwards: influx !== null, mirrors: influxRecord !== null }
+}
+
+const partsOf = (demo: boolean, { forwards, mirrors }: Sidelines): Part[] => {
   const module = fileURLToPath(new URL('./part.js', import.meta.url))
   const part = (name: string, command: string): Part => ({ name, module, args: [command] })
   return [
     part('daemon', 'daemon'),
     part('server', 'serve'),
     ...(forwards ? [{ ...part('forwarder', 'forward'), isSideline: true }] : []),
+    ...(mirrors ? [{ ...part('mirror', 'mirror'), isSideline: true }] : []),
     ...(demo ? [part('scene', 'scene')] : []),
   ]
 }

@@ -10,12 +10,15 @@ export const GENESIS = '0'.repeat(64)
 
 export type Unhashed = Omit<Entry, 'hash'>
 
-/** SHA-256 over the canonical JSON (RFC 8785) of an entry with the hash before it. */
-export const hashOf = (entry: Unhashed): string => {
+/** The canonical JSON (RFC 8785) of an entry with the hash before it: what its own hash is taken over. */
+export const hashedText = (entry: Unhashed): string => {
   const { id, seq, happened_at, entered_at, bench, batch, who, why, kind, data, prev } = entry
-  const text = canonicalJson({ id, seq, happened_at, entered_at, bench, batch, who, why, kind, data, prev })
-  return createHash('sha256').update(text, 'utf8').digest('hex')
+  return canonicalJson({ id, seq, happened_at, entered_at, bench, batch, who, why, kind, data, prev })
 }
+
+/** SHA-256 of `hashedText`. */
+export const hashOf = (entry: Unhashed): string =>
+  createHash('sha256').update(hashedText(entry), 'utf8').digest('hex')
 
 /** RFC 8785: one text for one value, whatever order its keys were made in. */
 export const canonicalJson = (value: unknown): string => canonicalize(value) ?? ''

@@ -65,8 +65,9 @@ export class Ledger {
   private readonly insert: Statement
   private readonly listeners = new Set<(entry: Entry) => void>()
 
-  constructor(path: string, kind: FileKind) {
-    this.db = openFile({ path, kind, steps: MIGRATIONS, writes: true })
+  /** @param writes false: for another process that only reads; the server alone writes */
+  constructor(path: string, kind: FileKind, writes = true) {
+    this.db = openFile({ path, kind, steps: MIGRATIONS, writes })
     this.insert = this.db.prepare(
       `INSERT INTO entry (seq, id, happened_at, entered_at, bench, batch, who, why, kind, data, prev, hash)
        VALUES (@seq, @id, @happened_at, @entered_at, @bench, @batch, @who, @why, @kind, @data, @prev, @hash)`,
@@ -199,6 +200,12 @@ export class Ledger {
       .prepare('SELECT * FROM (SELECT * FROM entry WHERE kind = ? ORDER BY seq DESC LIMIT ?) ORDER BY seq')
       .all(kind, limit)
     return (rows as EntryRow[]).map(entryOf) as Extract<Entry, { kind: K }>[]
+  }
+
+  /** Entries after a number, in order. */
+  after(seq: number, limit: number): Entry[] {
+    const rows = this.db.prepare('SELECT * FROM entry WHERE seq > ? ORDER BY seq LIMIT ?').all(seq, limit)
+    return (rows as EntryRow[]).map(entryOf)
   }
 
   *all(): Generator<Entry> {

@@ -1,4 +1,4 @@
-import { type ForwardReport, readForwardReport } from '../../ingest/store/outbox.ts'
+import { type ForwardReport, readForwardReport, readMirrorReport } from '../../ingest/store/outbox.ts'
 import { messageOf } from '../errors.ts'
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
@@ -11,13 +11,19 @@ const BEHIND_S = 60
 
 type Forwarding = NonNullable<Health['forwarding']>
 
-export const forwardingView = ({ config, clock }: Pick<Service, 'config' | 'clock'>): Health['forwarding'] =>
-  config.forwards ? reported(config.home, clock.nowMs()) : null
+export const forwardingView = ({ config, clock }: Asked): Health['forwarding'] =>
+  config.forwards ? reported(() => readForwardReport(config.home), clock.nowMs()) : null
+
+/** The same of the mirror of the record. */
+export const mirrorView = ({ config, clock }: Asked): Health['record_mirror'] =>
+  config.mirrors ? reported(() => readMirrorReport(config.home), clock.nowMs()) : null
+
+type Asked = Pick<Service, 'config' | 'clock'>
 
 /** A file that cannot be read must not hide the rest of the program's state. */
-const reported = (home: string, nowMs: number): Forwarding => {
+const reported = (read: () => ForwardReport | null, nowMs: number): Forwarding => {
   try {
-    return viewOf(readForwardReport(home), nowMs)
+    return viewOf(read(), nowMs)
   } catch (error) {
     return { ...NEVER_RAN, state: 'stopped', why: messageOf(error) }
   }

@@ -1,6 +1,6 @@
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
-import { forwardingView, isForwardingWell } from './forwarding-view.ts'
+import { forwardingView, isForwardingWell, mirrorView } from './forwarding-view.ts'
 import { storeView } from './store-view.ts'
 
 /** The daemon rewrites its status every second; this long without counts as gone. */
@@ -17,6 +17,7 @@ export const healthView = ({
   rules,
 }: Service): Health => {
   const forwarding = forwardingView({ config, clock })
+  const mirror = mirrorView({ config, clock })
   const wiring = events.newestOf(['started', 'rewired', 'wiring-refused'])
   const refused = wiring?.kind === 'wiring-refused' ? String(wiring.detail['why']) : null
   const files = storeView({ config, store }, clock.nowMs())
@@ -28,6 +29,7 @@ export const healthView = ({
       alive &&
       ports.every((p) => p.state === 'open') &&
       isForwardingWell(forwarding) &&
+      isForwardingWell(mirror) &&
       !files.disk_nearly_full
         ? 'working'
         : 'degraded',
@@ -43,6 +45,7 @@ export const healthView = ({
     ledger: ledger.head(),
     store: files,
     forwarding,
+    record_mirror: mirror,
     wiring: { refused },
     rules_of_thumb: { entries: rules().rules.length, fault: rules().fault },
     ports: ports.map((p) => ({

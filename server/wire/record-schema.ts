@@ -13,7 +13,7 @@ export const refusedReadings = z.object({
   readings: z.array(refusedReading),
 })
 
-/** Where readings are sent on to, and how far that is. Null where they stay on this machine. */
+/** Where readings (or entries of the record) are sent on to, and how far that is. Null where they stay on this machine. */
 const forwarding = z.object({
   place: z.string().nullable(),
   proved: z
@@ -22,11 +22,11 @@ const forwarding = z.object({
   alive: z.boolean(),
   state: z.enum(['never-ran', 'sending', 'up-to-date', 'waiting', 'not-let-in', 'stopped']),
   why: z.string().nullable(),
-  waiting: z.number().meta({ description: 'readings that the other place has not acknowledged' }),
-  oldest_waiting_s: z.number().nullable(),
-  refused: z
+  waiting: z
     .number()
-    .meta({ description: 'readings that the other place will not take; they are stored here' }),
+    .meta({ description: 'readings, or entries, that the other place has not acknowledged' }),
+  oldest_waiting_s: z.number().nullable(),
+  refused: z.number().meta({ description: 'those that the other place will not take; they are stored here' }),
   last_refused: z.array(refusedReading).meta({ description: 'the newest; all: /api/forwarding/refused' }),
 })
 
@@ -68,6 +68,9 @@ export const health = z.object({
   ledger: z.object({ entries: z.number(), head: z.string() }),
   store,
   forwarding: forwarding.nullable(),
+  record_mirror: forwarding.nullable().meta({
+    description: 'the same of the entries of the record; null where they stay on this machine',
+  }),
   ports: z.array(
     z.object({
       port: z.string(),

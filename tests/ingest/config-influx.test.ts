@@ -46,6 +46,26 @@ describe('where readings are forwarded to', () => {
     })
   })
 
+  it('may name another place on the same server for the record, a bucket on 2.x', () => {
+    const recordOf = (influx: string) => readIngestConfig(makeHome(yaml(influx))).influxRecord
+    const one = '{ version: 1, url: "http://127.0.0.1:8086", database: ozone'
+    expect(recordOf(`${one} }`)).toBeNull()
+    expect(recordOf(`${one}, record_database: rec }`)).toMatchObject({ version: 1, database: 'rec' })
+    expect(
+      recordOf(
+        '{ version: 2, url: "https://influx.example", org: clinic, bucket: ozone, record_bucket: rec, record_database: r }',
+      ),
+    ).toMatchObject({ database: 'r', bucket: { org: 'clinic', bucket: 'rec' } })
+    expect(messageOf(() => recordOf(`${one}, record_database: ozone }`))).toContain(
+      'needs another place for the record',
+    )
+    expect(
+      messageOf(() =>
+        recordOf('{ version: 2, url: "https://influx.example", org: c, bucket: o, record_database: r }'),
+      ),
+    ).toContain('needs record_bucket beside record_database')
+  })
+
   it('takes a relative certificate or secrets file from the home', () => {
     const target = targetOf('{ version: 1, url: "https://influx.example", database: o, ca_file: ca.pem }')
     expect(target.caFile).toMatch(/\/home\/ca\.pem$/)

@@ -397,6 +397,17 @@ const health = (now: number): Health => ({
     refused: REFUSED,
     last_refused: refused(now).slice(0, 5),
   },
+  record_mirror: {
+    place: 'https://influx.example:8086 (InfluxDB 2) clinic/ozone-record',
+    proved: false,
+    alive: true,
+    state: 'up-to-date',
+    why: null,
+    waiting: 0,
+    oldest_waiting_s: null,
+    refused: 0,
+    last_refused: [],
+  },
   ports: [
     {
       port: 'usb-a',

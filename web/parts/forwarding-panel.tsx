@@ -1,7 +1,6 @@
 import type { Health } from '../../server/wire.ts'
 import { duration } from '../format.ts'
 import { Fact } from './fact.tsx'
-import { RefusedList } from './refused-list.tsx'
 
 type Forwarding = NonNullable<Health['forwarding']>
 
@@ -14,14 +13,20 @@ const STATE: Readonly<Record<Forwarding['state'], string>> = {
   stopped: 'stopped',
 }
 
-const readings = (count: number): string => (count === 1 ? '1 reading' : `${count} readings`)
+interface PanelProps {
+  readonly forwarding: Forwarding
+  readonly title: string
+  /** One, and several, of what is sent. */
+  readonly of: readonly [string, string]
+}
 
-/** Readings sent on to InfluxDB: how far that is, and what it refused. All of them are stored here as well. */
-export const ForwardingPanel = ({ forwarding }: { readonly forwarding: Forwarding }) => {
+/** What is sent on to InfluxDB: how far that is, and what it refused. All of it is stored here as well. */
+export const ForwardingPanel = ({ forwarding, title, of: [one, several] }: PanelProps) => {
+  const counted = (count: number): string => (count === 1 ? `1 ${one}` : `${count} ${several}`)
   const { alive, state, why, waiting, oldest_waiting_s: oldest } = forwarding
   return (
     <>
-      <h2>Sent on to InfluxDB</h2>
+      <h2>{title}</h2>
       <div class="panel">
         <dl class="facts">
           <Fact name="Place">
@@ -34,20 +39,19 @@ export const ForwardingPanel = ({ forwarding }: { readonly forwarding: Forwardin
             {alive || state === 'stopped' || state === 'never-ran' ? (
               STATE[state]
             ) : (
-              <b>silent: readings are not being sent on</b>
+              <b>silent: {several} are not being sent on</b>
             )}
             {why !== null && `: ${why}`}
           </Fact>
           <Fact name="Waiting">
-            {waiting === 0 ? 'none' : readings(waiting)}
+            {waiting === 0 ? 'none' : counted(waiting)}
             {oldest !== null && waiting > 0 && `, the oldest for ${duration(oldest)}`}
           </Fact>
           <Fact name="Refused">
-            {forwarding.refused === 0 ? 'none' : <b>{readings(forwarding.refused)}, stored here only</b>}
+            {forwarding.refused === 0 ? 'none' : <b>{counted(forwarding.refused)}, stored here only</b>}
           </Fact>
         </dl>
       </div>
-      {forwarding.refused > 0 && <RefusedList count={forwarding.refused} />}
     </>
   )
 }

@@ -22,7 +22,7 @@ export const RefusedList = ({ count }: { readonly count: number }) => {
   const more = all - rows.length
   return (
     <>
-      <Rows rows={rows} />
+      <RefusedTable rows={rows} of="Reading" />
       {more > 0 && (
         <p>
           {more} more.{' '}
@@ -39,14 +39,20 @@ export const RefusedList = ({ count }: { readonly count: number }) => {
   )
 }
 
-const Rows = ({ rows }: { readonly rows: RefusedReadings['readings'] }) => {
+interface TableProps {
+  readonly rows: RefusedReadings['readings']
+  readonly of: 'Reading' | 'Entry'
+}
+
+export const RefusedTable = ({ rows, of }: TableProps) => {
   const clock = useSiteClock()
+  if (rows.length === 0) return null
   return (
     <table class="list">
       <thead>
         <tr>
           <th scope="col">Refused, newest first</th>
-          <th scope="col">Reading of</th>
+          <th scope="col">{of} of</th>
           <th scope="col">The server’s words</th>
         </tr>
       </thead>
@@ -54,7 +60,7 @@ const Rows = ({ rows }: { readonly rows: RefusedReadings['readings'] }) => {
         {rows.map((row) => (
           <tr key={row.seq}>
             <th scope="row">{row.series}</th>
-            <td data-name="Reading of">{clock.full(row.at)}</td>
+            <td data-name={`${of} of`}>{clock.full(row.at)}</td>
             <td data-name="The server’s words">{row.words}</td>
           </tr>
         ))}

@@ -4,6 +4,7 @@ import { ago, duration, roughly } from '../format.ts'
 import { Fact } from '../parts/fact.tsx'
 import { ForwardingPanel } from '../parts/forwarding-panel.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
+import { RefusedList, RefusedTable } from '../parts/refused-list.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { StoreFacts } from '../parts/store-facts.tsx'
 import { useNow } from '../store.ts'
@@ -58,7 +59,26 @@ const Doing = ({ health }: { readonly health: Health }) => {
           </Fact>
         </dl>
       </div>
-      {health.forwarding !== null && <ForwardingPanel forwarding={health.forwarding} />}
+      {health.forwarding !== null && (
+        <>
+          <ForwardingPanel
+            forwarding={health.forwarding}
+            title="Readings sent on to InfluxDB"
+            of={['reading', 'readings']}
+          />
+          {health.forwarding.refused > 0 && <RefusedList count={health.forwarding.refused} />}
+        </>
+      )}
+      {health.record_mirror !== null && (
+        <>
+          <ForwardingPanel
+            forwarding={health.record_mirror}
+            title="Record sent on to InfluxDB"
+            of={['entry', 'entries']}
+          />
+          <RefusedTable rows={health.record_mirror.last_refused} of="Entry" />
+        </>
+      )}
       <h2>Ports</h2>
       {health.ports.length === 0 ? <p>No port is wired up.</p> : <Ports ports={health.ports} at={at} />}
     </>

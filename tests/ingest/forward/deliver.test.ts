@@ -43,7 +43,7 @@ describe('delivering a batch', () => {
         const done = await deliver(many(n), options)
         if (done.kind !== 'done') throw new Error('it was to be done')
         const expected = bad.filter((seq) => seq <= n).sort((a, b) => a - b)
-        expect(seqs(done.refused.map((r) => r.reading))).toEqual(expected)
+        expect(seqs(done.refused.map((r) => r.item))).toEqual(expected)
         expect(seqs(done.taken)).toEqual(many(n).flatMap((r) => (bad.includes(r.seq) ? [] : [r.seq])))
         expect(server.took.size).toBe(n - expected.length)
       }),
@@ -78,7 +78,7 @@ describe('delivering a batch', () => {
     }
     const batch = [reading(1, Number.POSITIVE_INFINITY), reading(2, Number.NaN), reading(3, null)]
     const done = await deliver(batch, { write, lineOf: (r) => lineOf('S', r) })
-    expect(done).toMatchObject({ kind: 'done', refused: [{ reading: { seq: 1 } }, { reading: { seq: 2 } }] })
+    expect(done).toMatchObject({ kind: 'done', refused: [{ item: { seq: 1 } }, { item: { seq: 2 } }] })
     expect(sent).toHaveLength(1)
   })
 })

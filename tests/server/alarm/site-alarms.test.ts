@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest'
 import { AlarmBoard } from '../../../server/alarm/alarm-board.ts'
 import { diskNearlyFull, isNearlyFull } from '../../../server/alarm/disk-nearly-full.ts'
-import { forwardingBacklog } from '../../../server/alarm/forwarding-backlog.ts'
-import { readingsRefused } from '../../../server/alarm/readings-refused.ts'
+import { forwardingBacklog, recordBacklog } from '../../../server/alarm/forwarding-backlog.ts'
+import { readingsRefused, recordRefused } from '../../../server/alarm/readings-refused.ts'
 import { restoreAlarms } from '../../../server/alarm/restore.ts'
-import type { DiskSeen, ForwardingSeen, SiteAlarmView } from '../../../server/alarm/site-alarm-view.ts'
+import type { DiskSeen, SendingSeen, SiteAlarmView } from '../../../server/alarm/site-alarm-view.ts'
 import { atMinute, newEntry, temporaryLedger } from '../../support/entries.ts'
 
-const WELL: ForwardingSeen = {
+const WELL: SendingSeen = {
   oldestWaitingS: null,
   isCatchingUp: false,
   alive: true,
@@ -16,11 +16,13 @@ const WELL: ForwardingSeen = {
 }
 const ROOMY: DiskSeen = { freeBytes: 50e9, totalBytes: 100e9, daysUntilFull: 400 }
 
-const forwarding = (seen: Partial<ForwardingSeen>): SiteAlarmView => ({
+const forwarding = (seen: Partial<SendingSeen>): SiteAlarmView => ({
   forwarding: { ...WELL, ...seen },
+  mirror: WELL,
   disk: ROOMY,
 })
-const disk = (seen: Partial<DiskSeen>): SiteAlarmView => ({ forwarding: 'none', disk: { ...ROOMY, ...seen } })
+const NOTHING_SENT = { forwarding: 'none', mirror: 'none' } as const
+const disk = (seen: Partial<DiskSeen>): SiteAlarmView => ({ ...NOTHING_SENT, disk: { ...ROOMY, ...seen } })
 
 describe('the alarm "forwarding backlog"', () => {
   it.each([
@@ -36,14 +38,14 @@ describe('the alarm "forwarding backlog"', () => {
   })
 
   it('is suppressed where nothing is sent on, and cannot tell when the state cannot be read', () => {
-    expect(forwardingBacklog.suppressed({ forwarding: 'none', disk: ROOMY })).toBe(true)
-    const unreadable: SiteAlarmView = { forwarding: 'unknown', disk: ROOMY }
+    expect(forwardingBacklog.suppressed({ ...NOTHING_SENT, disk: ROOMY })).toBe(true)
+    const unreadable: SiteAlarmView = { ...NOTHING_SENT, forwarding: 'unknown', disk: ROOMY }
     expect(forwardingBacklog.suppressed(unreadable)).toBe(false)
     expect(forwardingBacklog.condition(unreadable)).toBe('unknown')
   })
 
   it('says what to do for each of its causes', () => {
-    const toDo = (seen: Partial<ForwardingSeen>) => forwardingBacklog.whatToDo(forwarding(seen))
+    const toDo = (seen: Partial<SendingSeen>) => forwardingBacklog.whatToDo(forwarding(seen))
     expect(toDo({})).toMatch(/^Nothing is lost.*InfluxDB runs, can be reached/)
     expect(toDo({ notLetIn: true })).toMatch(/mend user, password, token/)
     expect(toDo({ alive: false })).toMatch(/does not run: its log says why/)
@@ -58,6 +60,23 @@ describe('the alarm "readings refused"', () => {
     [86_400, 'clear'],
   ] as const)('%s s after the last refusal: %s', (refusedAgoS, is) => {
     expect(readingsRefused.condition(forwarding({ refusedAgoS }))).toBe(is)
+  })
+})
+
+describe('the alarms of the mirror of the record', () => {
+  const mirror = (seen: Partial<SendingSeen>): SiteAlarmView => ({
+    ...NOTHING_SENT,
+    mirror: { ...WELL, ...seen },
+    disk: ROOMY,
+  })
+
+  it('are those of readings, with words of their own, and neither is about the other', () => {
+    expect(recordBacklog.condition(mirror({ oldestWaitingS: 900 }))).toBe('active')
+    expect(recordRefused.condition(mirror({ refusedAgoS: 10 }))).toBe('active')
+    expect(recordBacklog.text(mirror({}))).toMatch(/^Entries of the record/)
+    expect(recordRefused.whatToDo(mirror({}))).toMatch(/the mirror lacks them/)
+    expect(forwardingBacklog.suppressed(mirror({ oldestWaitingS: 900 }))).toBe(true)
+    expect(recordBacklog.condition(forwarding({ oldestWaitingS: 900 }))).toBe('clear')
   })
 })
 
@@ -83,7 +102,7 @@ describe('the alarm "disk nearly full"', () => {
   })
 
   it('neither raises nor clears while the disk cannot be asked', () => {
-    expect(diskNearlyFull.condition({ forwarding: 'none', disk: 'unknown' })).toBe('unknown')
+    expect(diskNearlyFull.condition({ ...NOTHING_SENT, disk: 'unknown' })).toBe('unknown')
   })
 })
 

@@ -3,8 +3,8 @@ import { describe, expect, it, onTestFinished } from 'vitest'
 import { Outbox, outboxFile } from '../../../ingest/store/outbox.ts'
 import { SqliteStore } from '../../../ingest/store/sqlite-store.ts'
 import { timeUs } from '../../../ingest/units.ts'
-import type { ServerConfig } from '../../../server/config.ts'
 import { createSiteWatch } from '../../../server/live/site-watch.ts'
+import { newEntry, temporaryLedger } from '../../support/entries.ts'
 import { temporaryFolder } from '../../support/temporary-folder.ts'
 
 const NOW_MS = 1_789_000_000_000
@@ -14,15 +14,17 @@ const setUp = () => {
   const home = temporaryFolder()
   const store = new SqliteStore({ path: join(home, 'readings.db'), kind: 'real', writes: true })
   const outbox = new Outbox(outboxFile(home), 'real')
+  const { ledger } = temporaryLedger()
   onTestFinished(() => {
     store.db.close()
     outbox.close()
   })
   let nowMs = NOW_MS
   const look = createSiteWatch({
-    config: { home, forwards: true } as ServerConfig,
+    config: { home, forwards: true, mirrors: true },
     store,
-    clock: { nowMs: () => nowMs, steadyMs: () => nowMs },
+    ledger,
+    nowMs: () => nowMs,
     disk: () => {
       throw new Error('no disk')
     },
@@ -58,6 +60,7 @@ const setUp = () => {
         seq,
       }),
     outbox,
+    ledger,
   }
 }
 
@@ -100,11 +103,18 @@ describe('what alarms of the whole site look at', () => {
 
   it('tells since when readings are refused', () => {
     const site = setUp()
-    const reading = site.store('meter-a', 10)
-    if (reading === undefined) throw new Error('it was to be stored')
     site.report(0)
-    site.outbox.refuse([{ reading, words: 'no' }], timeUs((NOW_MS - 7000) * 1000))
+    const at = timeUs((NOW_MS - 7000) * 1000)
+    site.outbox.refuse([{ seq: 1, series: 'A/meter-a/dissolved-ozone', timeUs: at, words: 'no' }], at)
     expect(site.look().forwarding).toMatchObject({ refusedAgoS: 7 })
+  })
+
+  it('counts how long the oldest entry of the record has waited, from when it was entered', () => {
+    const site = setUp()
+    expect(site.look().mirror).toMatchObject({ oldestWaitingS: null, alive: false })
+    const entered = new Date(NOW_MS - 90_000).toISOString()
+    site.ledger.append(newEntry('ozone-on', 0, {}, { entered_at: entered }))
+    expect(site.look().mirror).toMatchObject({ oldestWaitingS: 90 })
   })
 
   it('says unknown of what cannot be looked at', () => {
