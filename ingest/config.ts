@@ -29,7 +29,22 @@ export const configFile = (home: string): string => join(home, CONFIG_FILE)
 /** Reads and checks the wiring of a home folder. Every fault is reported at once, with its line. */
 export const readIngestConfig = (home: string): IngestConfig => {
   const path = configFile(home)
-  const text = readConfigText(path)
+  const checked = checkConfigText(readConfigText(path), home)
+  if (checked.ok) return checked.config
+  const { faults } = checked
+  throw new IngestError(
+    'config-invalid',
+    `${path} has ${faults.length} ${faults.length === 1 ? 'fault' : 'faults'}:\n${faults.map((f) => `  - ${f}`).join('\n')}`,
+    { faults },
+  )
+}
+
+export type CheckedConfig =
+  | { readonly ok: true; readonly config: IngestConfig }
+  | { readonly ok: false; readonly faults: readonly string[] }
+
+/** Checks a text as the wiring of a home folder; all faults, each with key, line, value and requirement. */
+export const checkConfigText = (text: string, home: string): CheckedConfig => {
   const lines = new LineCounter()
   const document = parseDocument(text, { lineCounter: lines })
   const faults = document.errors.map((e) => e.message.split('\n')[0] ?? e.message)
@@ -40,12 +55,9 @@ export const readIngestConfig = (home: string): IngestConfig => {
       ...faultsOf(parsed.error?.issues ?? [], document, lines),
       ...referencesOf(raw, document, lines),
     )
-  if (parsed.success && faults.length === 0) return Object.freeze(toConfig(parsed.data, home))
-  throw new IngestError(
-    'config-invalid',
-    `${path} has ${faults.length} ${faults.length === 1 ? 'fault' : 'faults'}:\n${faults.map((f) => `  - ${f}`).join('\n')}`,
-    { faults },
-  )
+  return parsed.success && faults.length === 0
+    ? { ok: true, config: Object.freeze(toConfig(parsed.data, home)) }
+    : { ok: false, faults }
 }
 
 const readConfigText = (path: string): string => {

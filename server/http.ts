@@ -12,6 +12,7 @@ import { openApi } from './routes/open-api.ts'
 import { whyForeign } from './routes/own-origin.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
 import { expressPath, type Route } from './routes/route.ts'
+import { setUpRoutes } from './routes/set-up-routes.ts'
 import { stepTestRoutes } from './routes/step-test-routes.ts'
 import type { Service } from './service.ts'
 
@@ -35,6 +36,7 @@ export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Exp
     ...batchRoutes(service),
     ...alarmRoutes(service),
     ...calibrationRoutes(service),
+    ...setUpRoutes(service),
     ...forwardingRoutes(service),
     ...stepTestRoutes(service),
   ]

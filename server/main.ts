@@ -11,8 +11,14 @@ import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
 import { openService } from './service.ts'
 import { createSockets } from './sockets.ts'
 
-/** Runs the server in this process until it is told to stop or its parent is gone. */
-export const runServer = async ({ home, host, port }: Surroundings): Promise<void> => {
+/**
+ * Runs the server in this process until it is told to stop or its parent is gone. `demoOf`: this home is a
+ * demonstration's, and a meter that is set up belongs into that one.
+ */
+export const runServer = async (
+  { home, host, port }: Surroundings,
+  demoOf: string | null = null,
+): Promise<void> => {
   const config = readServerConfig(home)
   const release = claimHome(home, 'server')
   const log = pino({ base: { part: 'server' }, timestamp: pino.stdTimeFunctions.isoTime })
@@ -21,6 +27,7 @@ export const runServer = async ({ home, host, port }: Surroundings): Promise<voi
   const sockets = createSockets()
   const service = openService({
     config,
+    ...(demoOf === null ? {} : { setUp: { home: demoOf, demo: true } }),
     version: programVersion(),
     files: { readings: readingsFile(home), ledger: ledgerFile(home) },
     estimator: liveEstimate,

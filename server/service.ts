@@ -12,6 +12,7 @@ import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
 import { diskView } from './routes/store-view.ts'
 import { openRulesFile, type RulesInForce } from './rules-file.ts'
+import type { SetUpPlace } from './set-up/set-up.ts'
 
 export interface ServiceFiles {
   readonly readings: string
@@ -21,6 +22,7 @@ export interface ServiceFiles {
 /** Everything the routes and sockets work on, put together once. */
 export interface Service {
   readonly config: ServerConfig
+  readonly setUp: SetUpPlace
   readonly version: string
   readonly startedMs: number
   readonly clock: ServerClock
@@ -36,6 +38,8 @@ export interface Service {
 
 export interface ServiceParts {
   readonly config: ServerConfig
+  /** Where a meter set up on screen goes; left out: this home. */
+  readonly setUp?: SetUpPlace
   readonly version: string
   readonly files: ServiceFiles
   /** For past batches, one at a time. */
@@ -89,6 +93,7 @@ export const openService = (parts: ServiceParts): Service => {
   })
   return {
     config,
+    setUp: parts.setUp ?? { home: config.home, demo: false },
     version: parts.version,
     startedMs: clock.steadyMs(),
     clock,

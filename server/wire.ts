@@ -6,6 +6,7 @@ import type * as chart from './wire/chart-schema.ts'
 import type * as instrument from './wire/instrument-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
+import type * as setUp from './wire/set-up-schema.ts'
 
 /** The types that cross the wire. The web imports this file and nothing else of the server. */
 
@@ -45,6 +46,15 @@ export type StepEntered = z.infer<typeof calibration.stepEntered>
 export type PastCheck = z.infer<typeof instrument.pastCheck>
 export type Instrument = z.infer<typeof instrument.instrument>
 export type InstrumentInDoubt = z.infer<typeof instrument.instrumentInDoubt>
+export type PortsFound = z.infer<typeof setUp.portsAnswer>
+export type ListenWanted = z.infer<typeof setUp.listenWanted>
+export type TryWanted = z.infer<typeof setUp.tryWanted>
+export type Tried = z.infer<typeof setUp.tryAnswer>
+export type WiringFile = z.infer<typeof setUp.wiringAnswer>
+export type WiringWanted = z.infer<typeof setUp.wiringWanted>
+export type WiringChange = z.infer<typeof setUp.wiringChange>
+export type WiringSaved = z.infer<typeof setUp.wiringSaved>
+export type { LineHeard, RegistersHeard, TapEvent } from '../ingest/tap/tap-event.ts'
 export type EntryView = Acted['entry']
 
 /** socket.io: what the server sends. */

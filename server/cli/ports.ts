@@ -1,10 +1,9 @@
-import { existsSync } from 'node:fs'
 import type { Command } from 'commander'
-import { configFile, readIngestConfig } from '../../ingest/config.ts'
 import type { PortConfig } from '../../ingest/config-port.ts'
 import { type MissingDevice, type WiredDevice, wiredDevices } from '../../ingest/port/wired-devices.ts'
 import type { PortStatus } from '../../ingest/store/store.ts'
 import { askStatus } from '../../ingest/tap/tap-client.ts'
+import { portsOf } from '../../ingest/tap/wiring.ts'
 import { readSurroundings } from '../config.ts'
 import { messageOf } from '../errors.ts'
 
@@ -17,7 +16,7 @@ export const registerPorts = (program: Command): void => {
     .option('--json', 'as JSON')
     .action(async ({ json }: { json?: boolean }) => {
       const { home } = readSurroundings()
-      const wiring = wiringOf(home)
+      const wiring = portsOf(home)
       const { devices, missing } = wiredDevices(wiring.ports)
       const working = wiring.ports.length > 0 ? await statesOf(home) : { states: [], fault: null }
       if (json)
@@ -39,21 +38,6 @@ export const registerPorts = (program: Command): void => {
     })
 }
 
-interface Wiring {
-  readonly ports: readonly PortConfig[]
-  readonly fault: string | null
-}
-
-/** A faulty file must not keep anybody from finding out what is plugged in. */
-const wiringOf = (home: string): Wiring => {
-  if (!existsSync(configFile(home))) return { ports: [], fault: null }
-  try {
-    return { ports: readIngestConfig(home).ports, fault: null }
-  } catch (error) {
-    return { ports: [], fault: `which instrument holds what is not known: ${messageOf(error)}` }
-  }
-}
-
 interface Working {
   readonly states: readonly PortStatus[]
   readonly fault: string | null
@@ -67,8 +51,10 @@ const statesOf = async (home: string): Promise<Working> => {
   }
 }
 
-const faultsOf = (wiring: Wiring, working: Working): string[] =>
-  [wiring.fault, working.fault].flatMap((fault) => (fault === null ? [] : [fault]))
+const faultsOf = (wiring: ReturnType<typeof portsOf>, working: Working): string[] => [
+  ...(wiring.fault === null ? [] : [`which instrument holds what is not known: ${wiring.fault}`]),
+  ...(working.fault === null ? [] : [working.fault]),
+]
 
 const deviceLines = (d: WiredDevice, states: readonly PortStatus[]): string[] => [
   d.description ? `${d.path}   (${d.description})` : d.path,

@@ -44,9 +44,10 @@ export const registerRun = (program: Command): void => {
   program
     .command('serve')
     .description('run the server alone')
-    .action(async () => {
+    .addOption(new Option('--demo-of <home>', 'the home beside the demonstration').hideHelp())
+    .action(async ({ demoOf }: { readonly demoOf?: string }) => {
       const { runServer } = await import('../main.ts')
-      await runServer({ ...readSurroundings(), home: realOrGivenHome() })
+      await runServer({ ...readSurroundings(), home: realOrGivenHome() }, demoOf ?? null)
     })
   program.command('scene', { hidden: true }).action(async () => {
     const { runScene } = await import('../seed/run-scene.ts')
@@ -70,7 +71,7 @@ const start = async (): Promise<void> => {
   // every part needs to know the port, so a free one is chosen here
   const port = surroundings.port === 0 ? (await freePorts(1))[0] : surroundings.port
   const { stopped, stop } = supervise({
-    parts: partsOf(demo, sidelines),
+    parts: partsOf(demo ? surroundings.home : null, sidelines),
     env: { ...process.env, SPARGEWATCH_HOME: home, HOST: surroundings.host, PORT: String(port) },
     onStarted: (part, message) => {
       if (part === 'server') announce(String(message['address']), demo, surroundings)
@@ -108,15 +109,15 @@ const checkConfig = (home: string): Sidelines => {
   return { forwards: influx !== null, mirrors: influxRecord !== null }
 }
 
-const partsOf = (demo: boolean, { forwards, mirrors }: Sidelines): Part[] => {
+const partsOf = (demoOf: string | null, { forwards, mirrors }: Sidelines): Part[] => {
   const module = fileURLToPath(new URL('./part.js', import.meta.url))
-  const part = (name: string, command: string): Part => ({ name, module, args: [command] })
+  const part = (name: string, ...args: string[]): Part => ({ name, module, args })
   return [
     part('daemon', 'daemon'),
-    part('server', 'serve'),
+    part('server', 'serve', ...(demoOf === null ? [] : ['--demo-of', demoOf])),
     ...(forwards ? [{ ...part('forwarder', 'forward'), isSideline: true }] : []),
     ...(mirrors ? [{ ...part('mirror', 'mirror'), isSideline: true }] : []),
-    ...(demo ? [part('scene', 'scene')] : []),
+    ...(demoOf === null ? [] : [part('scene', 'scene')]),
   ]
 }
 
@@ -125,7 +126,7 @@ const announce = (address: string, demo: boolean, { home }: Surroundings): void 
     ? [
         '',
         `  Spargewatch demonstration (simulated): ${address}`,
-        `  To connect a real meter, write ${configFile(home)} (see README) and start again.`,
+        `  To connect a real meter: Instruments, Set up a meter; it writes ${configFile(home)}. Then start again.`,
         '',
       ]
     : ['', `  Spargewatch: ${address}`, '']
