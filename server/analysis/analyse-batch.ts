@@ -1,3 +1,5 @@
+import { ambientOf } from '../model/gas-concentration.ts'
+import { conditionNotes } from '../model/measured-conditions.ts'
 import { decide } from '../verdict/decision.ts'
 import { isoAt } from './batch-context.ts'
 import { finiteReport } from './finite-report.ts'
@@ -21,7 +23,7 @@ export const describeBatch = (fits: BatchFits, last = lastForecast(fits)): Analy
   phases: fits.results.map((r) => finiteReport(withFullIntervals(r, fits.input.calibration))),
   ...targetPart(fits, last),
   verdicts: verdictsOf(fits),
-  notes: [...fits.readings.notes, ...disagreementNotes(fits)],
+  notes: [...fits.readings.notes, ...disagreementNotes(fits), ...measuredNotes(fits)],
 })
 
 export interface LastForecast {
@@ -53,6 +55,12 @@ const targetPart = (
   const { word, lower, upper } = decide(potency, target, input.calibration)
   return { forecast, decision: { target_mg_l: target, word, lower_mg_l: lower, upper_mg_l: upper } }
 }
+
+/** What instruments beside the flask say of the settings that were recorded. */
+const measuredNotes = ({ input: { expectation: given } }: BatchFits): string[] =>
+  given?.measured === undefined
+    ? []
+    : conditionNotes(given.fluid, given.measured, given.recorded ?? {}, ambientOf(given))
 
 const disagreementNotes = ({ input, disagreements }: BatchFits): string[] =>
   disagreements.map(({ kind, signalS, enteredS }) => {

@@ -153,8 +153,14 @@ const rangeCode = (value: number, { top, ceiling }: { top: number; ceiling: numb
 }
 
 /** More ozone than the gas can hold. */
-const ceilingOf = (input: AnalysisInput): number =>
-  (input.expectation?.gas.ugPerMl ?? Number.POSITIVE_INFINITY) * 1.1
+const ceilingOf = (input: AnalysisInput): number => (strongestGas(input) ?? Number.POSITIVE_INFINITY) * 1.1
+
+/** In whole tens where it is measured: it must not move with every reading of the gas. */
+const strongestGas = ({ expectation: given }: AnalysisInput): number | undefined => {
+  const measured = given?.measured?.gasUgPerNml
+  if (measured === undefined) return given?.gas.ugPerMl
+  return Math.max(10 * Math.ceil(measured / 10), given?.recorded?.gas?.ugPerMl ?? 0)
+}
 
 interface Numbered {
   readonly timesS: Float64Array
@@ -191,7 +197,7 @@ const impossibleNotes = (input: AnalysisInput, values: Float64Array, aside: Asid
     if (at(values, i) < 0) low++
     else high++
   }
-  const gas = input.expectation?.gas.ugPerMl
+  const gas = strongestGas(input)
   return [
     ...(high === 0
       ? []

@@ -39,6 +39,7 @@ export const fitBatch = (given: AnalysisInput, memory: BatchMemory = noMemory())
     nowS: input.nowS,
     useSignal: input.readingUPercent === undefined,
     probeLagS: input.probeLag?.tauS ?? 0,
+    ...(input.gas === undefined ? {} : { gas: input.gas }),
     memory: memory.turns,
   })
   let lagSuspected = false

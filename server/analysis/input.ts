@@ -2,6 +2,7 @@ import type { TimeUs } from '../../ingest/units.ts'
 import type { ExpectationInput, Fluid } from '../model/expectation.ts'
 import type { GasReading } from '../model/gas-concentration.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
+import type { GasTracks } from '../phase/gas-turns.ts'
 
 export type AnalysisEventKind =
   | 'ozone-on'
@@ -36,6 +37,8 @@ export interface AnalysisInput {
   /** Room temperature, °C, that the fluid warms or cools toward. */
   readonly roomC?: number
   readonly expectation?: ExpectationInput
+  /** Where instruments on the gas are wired: they show when it came and went. */
+  readonly gas?: GasTracks
   readonly nowS: number
   /** Spot mode: standard uncertainty of each reading in percent of its value, from the method, not from scatter. */
   readonly readingUPercent?: number

@@ -3,9 +3,11 @@ import type { AnalysisEvent, AnalysisInput, BatchHistory, NoiseHistory } from '.
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { ExpectationInput } from '../model/expectation.ts'
+import type { MeasuredConditions, Recorded } from '../model/measured-conditions.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { stepsWithin, sumOfStepsUs } from './clock-steps.ts'
+import { type Companions, conditionsOf, gasTracks } from './companions.ts'
 
 /** Readings before the first event that a batch's analysis also sees. */
 const LEAD_IN_US = 60e6
@@ -21,6 +23,7 @@ export interface InputParts {
   readonly startUs: TimeUs
   readonly potency: ChannelMemory
   readonly temperature: ChannelMemory
+  readonly companions: Companions
   readonly fullScaleMgL: number | null
   readonly history: BatchHistory | undefined
   readonly noise: NoiseHistory | undefined
@@ -33,7 +36,12 @@ export interface InputParts {
 export const analysisInput = (parts: InputParts): AnalysisInput => {
   const { batch, potency, temperature } = parts
   const byHand = potency.values.length === 0 ? handReadings(parts) : undefined
-  const expectation = expectationInput(batch, meanOf(temperature.values.view()))
+  const gas = gasTracks(parts.companions)
+  const expectation = expectationInput(
+    batch,
+    meanOf(temperature.values.view()),
+    conditionsOf(parts.companions),
+  )
   const probeLag = potency.tally.probeLag()
   return {
     // moments that come out are told by the wall clock as it goes now: people compare them with it
@@ -49,6 +57,7 @@ export const analysisInput = (parts: InputParts): AnalysisInput => {
     ...(parts.fullScaleMgL === null ? {} : { rangeMaxMgPerL: parts.fullScaleMgL }),
     ...(batch.settings.target_mg_l === undefined ? {} : { targetMgPerL: batch.settings.target_mg_l }),
     ...(expectation ? { expectation } : {}),
+    ...(gas ? { gas } : {}),
     ...calibrationPart(potency, byHand),
     ...(parts.history ? { history: parts.history } : {}),
     ...(parts.noise ? { noiseHistory: parts.noise } : {}),
@@ -126,21 +135,40 @@ const calibrationPart = (
 /** When a method's uncertainty was not stated: a field test kit read by eye, from memory. */
 export const UNSTATED_U_PERCENT = 15
 
-/** Undefined while gas or flow are not recorded: then there is nothing to expect. */
+/**
+ * What was measured stands before what was recorded. Undefined while gas or flow are neither: then there is nothing to
+ * expect.
+ */
 export const expectationInput = (
   batch: Batch,
   temperatureC: number | undefined,
+  measured: MeasuredConditions,
 ): ExpectationInput | undefined => {
-  const { fluid, volume_ml: volumeMl, gas, flow_ml_per_min: flowMlPerMin } = batch.settings
-  if (!gas || flowMlPerMin === undefined || temperatureC === undefined) return undefined
+  const { fluid, volume_ml: volumeMl } = batch.settings
+  const recorded = recordedOf(batch)
+  const gas =
+    measured.gasUgPerNml === undefined
+      ? recorded.gas
+      : ({ ugPerMl: measured.gasUgPerNml, reference: 'normal-0c-101kpa' } as const)
+  const flowMlPerMin = measured.flowMlPerMin ?? recorded.flowMlPerMin
+  if (gas === undefined || flowMlPerMin === undefined || temperatureC === undefined) return undefined
+  const { pressureKpa } = measured
+  const isMeasured = Object.keys(measured).length > 0
   return {
     fluid,
     volumeMl,
-    gas: { ugPerMl: gas.ug_per_ml, reference: gas.reference },
+    gas,
     flowMlPerMin,
     temperatureC,
+    ...(pressureKpa === undefined ? {} : { pressureKpa }),
+    ...(isMeasured ? { measured, recorded } : {}),
   }
 }
+
+const recordedOf = ({ settings: { gas, flow_ml_per_min: flowMlPerMin } }: Batch): Recorded => ({
+  ...(gas ? { gas: { ugPerMl: gas.ug_per_ml, reference: gas.reference } } : {}),
+  ...(flowMlPerMin === undefined ? {} : { flowMlPerMin }),
+})
 
 export const meanOf = (values: Float64Array): number | undefined => {
   let sum = 0

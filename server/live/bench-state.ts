@@ -1,20 +1,21 @@
-import type { Reading, SeriesKey } from '../../ingest/reading/reading.ts'
+import type { Reading } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
-import { type Correcting, correctionOf } from '../calibration/correction.ts'
-import { calibrationsOf, inForceAt, stepTestsOf } from '../calibration/in-force.ts'
+import type { Correcting } from '../calibration/correction.ts'
+import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
-import { type Batch, fluidOf } from '../ledger/batch.ts'
+import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { Curves, LiveBench } from '../wire.ts'
-import { analysisInput, batchStartUs, expectationInput, fillStartS, meanOf } from './analysis-input.ts'
-import { ChannelMemory, type Corrections, FROM_ZERO } from './bench-memory.ts'
+import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
+import { BenchChannels } from './bench-channels.ts'
+import type { ChannelMemory } from './bench-memory.ts'
 import { benchView } from './bench-view.ts'
-import { isBeforeOpening, namesAheadUs } from './clock-steps.ts'
+import { conditionsOf } from './companions.ts'
 import { curvesView } from './curves-view.ts'
 import { CURVE_POINTS, type Estimator } from './estimator.ts'
 
@@ -23,9 +24,6 @@ export interface ServerClock {
   readonly nowMs: () => number
   readonly steadyMs: () => number
 }
-
-/** A step of the clock is recorded a moment after it happened. */
-const CLOCKS_APART_MS = 3_600_000
 
 /** Without a batch, the last minutes are enough for a number. */
 const NO_BATCH_WINDOW_US = 300e6
@@ -44,11 +42,8 @@ export class BenchState {
   readonly bench: BenchConfig
   known: Known
   startUs: TimeUs = timeUs(0)
-  potency = new ChannelMemory(0)
-  temperature = new ChannelMemory(0)
-  roomOzone = new ChannelMemory(0)
   estimate: LiveEstimate | undefined
-  meter: SeriesInfo | undefined
+  private channels: BenchChannels
   /** Newest reading already in memory: what `follow` brings again is passed over. */
   loadedSeq = 0
   recomputedMs = Number.NEGATIVE_INFINITY
@@ -56,60 +51,47 @@ export class BenchState {
   private readonly estimator: Estimator
   private readonly wiredSinceMs: number
 
-  constructor(bench: BenchConfig, known: Known, clock: ServerClock, estimator: Estimator) {
+  constructor(
+    bench: BenchConfig,
+    known: Known,
+    { store, clock, estimator }: { store: SqliteStore; clock: ServerClock; estimator: Estimator },
+  ) {
     this.bench = bench
     this.known = known
     this.clock = clock
     this.estimator = estimator
     this.wiredSinceMs = clock.steadyMs()
+    this.channels = this.read(store)
   }
 
-  /** Fills memory from the store: at start, and whenever the batch, its calibration or the wiring changed. */
+  /** Fills memory from the store again, whenever the batch, its calibration or the wiring changed. */
   load(store: SqliteStore): void {
-    const { batch } = this.known
+    this.channels = this.read(store)
+  }
+
+  private read(store: SqliteStore): BenchChannels {
+    const { batch, calibrations, clockSteps } = this.known
     const nowMs = this.clock.nowMs()
     this.startUs = batch ? batchStartUs(batch) : timeUs(nowMs * 1000 - NO_BATCH_WINDOW_US)
-    const wired = store.wiring().filter((s) => s.bench === this.bench.id && s.wired)
-    const find = (channel: string) => wired.find((s) => s.channel === channel)
-    this.meter = find('dissolved-ozone')
     this.loadedSeq = store.newestSeq()
-    this.temperature = this.fill(store, find('fluid-temperature'))
-    this.potency = this.fill(store, this.meter, this.temperature)
-    this.roomOzone = this.fill(store, find('room-ozone'))
+    return new BenchChannels({
+      store,
+      bench: this.bench.id,
+      batch,
+      calibrations,
+      clockSteps,
+      startUs: this.startUs,
+      nowMs,
+      steadyMs: this.clock.steadyMs(),
+    })
   }
 
-  private fill(
-    store: SqliteStore,
-    series: SeriesInfo | undefined,
-    thermometer?: ChannelMemory,
-  ): ChannelMemory {
-    if (!series) return new ChannelMemory(this.startUs)
-    const memory = new ChannelMemory(this.startUs, this.correctionsOf(series, thermometer))
-    const nowMs = this.clock.nowMs()
-    const steady = this.clock.steadyMs()
-    const { batch, clockSteps } = this.known
-    const endUs = timeUs((nowMs + CLOCKS_APART_MS) * 1000 + namesAheadUs(clockSteps))
-    const tooOld = batch ? isBeforeOpening(batch, clockSteps) : () => false
-    for (const reading of store.rangeNow(series, this.startUs, endUs))
-      if (!tooOld(reading))
-        memory.add(
-          reading,
-          steady - Math.max(0, nowMs - (reading.timeUs - reading.movedUs) / 1000),
-          FROM_ZERO,
-        )
-    return memory
+  get potency(): ChannelMemory {
+    return this.channels.potency
   }
 
-  private correctionsOf(series: SeriesInfo, thermometer: ChannelMemory | undefined): Corrections {
-    const { batch, calibrations, clockSteps } = this.known
-    const { instrument, channel } = series
-    const own = calibrationsOf(calibrations, instrument, channel)
-    const stepTests = stepTestsOf(calibrations, instrument, channel)
-    return {
-      correction: correctionOf(own, thermometer && batch && fluidOf(batch), stepTests),
-      ...(thermometer ? { thermometer } : {}),
-      countFromS: batch ? fillStartS(batch, this.startUs, clockSteps) : Number.NEGATIVE_INFINITY,
-    }
+  get meter(): SeriesInfo | undefined {
+    return this.channels.meter
   }
 
   /** By what the newest reading is corrected, or would be now while there is none. */
@@ -117,7 +99,8 @@ export class BenchState {
     const newest = this.potency.newestGood ?? this.potency.newest
     if (newest) return newest.correcting
     if (!this.meter) return { kind: 'none', lag: undefined }
-    return this.correctionsOf(this.meter, this.temperature).correction(this.clock.nowMs(), undefined)
+    const { correction } = this.channels.correctionsOf(this.meter, this.channels.temperature)
+    return correction(this.clock.nowMs(), undefined)
   }
 
   /** Response time of the probe; null while neither calibration nor step test states it. */
@@ -136,22 +119,7 @@ export class BenchState {
   take(reading: Reading): boolean {
     if (reading.seq <= this.loadedSeq) return false
     this.loadedSeq = reading.seq
-    const memory = this.memoryOf(reading.series)
-    memory?.add(reading, this.clock.steadyMs())
-    return memory !== undefined
-  }
-
-  private memoryOf(series: SeriesKey): ChannelMemory | undefined {
-    switch (series.channel) {
-      case 'dissolved-ozone':
-        return this.meter?.instrument === series.instrument ? this.potency : undefined
-      case 'fluid-temperature':
-        return this.temperature
-      case 'room-ozone':
-        return this.roomOzone
-      default:
-        return undefined
-    }
+    return this.channels.take(reading, this.clock.steadyMs())
   }
 
   recompute(): void {
@@ -167,7 +135,8 @@ export class BenchState {
         batch,
         startUs: this.startUs,
         potency: this.potency,
-        temperature: this.temperature,
+        temperature: this.channels.temperature,
+        companions: this.channels.companions,
         fullScaleMgL: this.meter?.fullScale ?? null,
         ...past,
         rulesOfThumb: rulesOfThumb(),
@@ -196,8 +165,10 @@ export class BenchState {
       bench: this.bench,
       batch: this.openBatch(),
       potency: this.potency,
-      temperature: this.temperature,
-      roomOzone: this.roomOzone,
+      temperature: this.channels.temperature,
+      roomOzone: this.channels.roomOzone,
+      companions: this.channels.companions,
+      conditions: conditionsOf(this.channels.companions),
       estimate: this.estimate,
       calibration: correcting.kind === 'calibrated' ? correcting.by : undefined,
       probeTauS: this.probeTauS(),
@@ -215,7 +186,13 @@ export class BenchState {
       bench: this.bench.id,
       batch,
       estimate: this.estimate,
-      expectation: batch && expectationInput(batch, meanOf(this.temperature.values.view())),
+      expectation:
+        batch &&
+        expectationInput(
+          batch,
+          meanOf(this.channels.temperature.values.view()),
+          conditionsOf(this.channels.companions),
+        ),
       forecast: view.forecast,
       nowMs: this.clock.nowMs(),
     })

@@ -1,10 +1,13 @@
+import { ugPerNml } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
 import { atState, toNormal } from '../model/gas-concentration.ts'
+import type { MeasuredConditions } from '../model/measured-conditions.ts'
 import type { LiveBench } from '../wire.ts'
 import type { ChannelMemory } from './bench-memory.ts'
+import { type Companions, companionViews } from './companions.ts'
 import { potencyView, staleAfterS } from './potency-view.ts'
 import { batchHead, fitSummary, forecastOf } from './present.ts'
 import { verdictOf } from './verdict-words.ts'
@@ -15,6 +18,8 @@ export interface BenchParts {
   readonly potency: ChannelMemory
   readonly temperature: ChannelMemory
   readonly roomOzone: ChannelMemory
+  readonly companions: Companions
+  readonly conditions: MeasuredConditions
   readonly estimate: LiveEstimate | undefined
   readonly calibration: CalibrationInForce | undefined
   readonly probeTauS: number | null
@@ -42,6 +47,7 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     potency,
     temperature: temperatureView(parts),
     room_ozone_ppm: freshValue(parts.roomOzone, parts),
+    companions: companionViews(parts.companions, parts.steadyMs),
     batch: batch ? batchHead(batch, bench.simulated) : null,
     phase,
     decision: decide(potency, target, estimate),
@@ -50,8 +56,9 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     forecast:
       phase.kind === 'set-up' ? withheld(forecast, 'not bubbled yet') : calibratedOnly(forecast, estimate),
     verdicts: analysis?.verdicts.map(verdictOf) ?? [],
+    notes: [...(analysis?.notes ?? [])],
     ozone_off_at_planned: plannedOff(batch),
-    vented_mg: batch ? ventedMg(batch, potency.value_mg_l, nowMs) : null,
+    vented_mg: batch ? ventedMg(batch, parts.conditions, potency.value_mg_l, nowMs) : null,
     batch_mg:
       batch && potency.state === 'live' && potency.value_mg_l !== null
         ? (potency.value_mg_l * batch.leftMl) / 1000
@@ -135,13 +142,22 @@ const plannedOff = (batch: Batch | undefined): string | null => {
  * Ozone that went through the fluid and out again, mg: delivered by the gas less what the fluid holds. Decay in
  * the fluid is not subtracted, so it errs on the high side. Gas taken at 20 °C and 101.3 kPa, ideal.
  */
-const ventedMg = (batch: Batch, valueMgL: number | null, nowMs: number): number | null => {
-  const { gas, flow_ml_per_min: flow } = batch.settings
-  if (!gas || flow === undefined || batch.ozoneOnAt.length === 0) return null
+const ventedMg = (
+  batch: Batch,
+  measured: MeasuredConditions,
+  valueMgL: number | null,
+  nowMs: number,
+): number | null => {
+  const { gas, flow_ml_per_min: recorded } = batch.settings
   const room = { celsius: 20, kpa: 101.325 }
-  const ugPerMl = atState(toNormal({ ugPerMl: gas.ug_per_ml, reference: gas.reference }, room), room)
+  const normal =
+    measured.gasUgPerNml === undefined
+      ? gas && toNormal({ ugPerMl: gas.ug_per_ml, reference: gas.reference }, room)
+      : ugPerNml(measured.gasUgPerNml)
+  const flow = measured.flowMlPerMin ?? recorded
+  if (normal === undefined || flow === undefined || batch.ozoneOnAt.length === 0) return null
   const held = ((valueMgL ?? 0) * batch.leftMl) / 1000
-  return Math.max(0, (ugPerMl * flow * ozoneMinutes(batch, nowMs)) / 1000 - held)
+  return Math.max(0, (atState(normal, room) * flow * ozoneMinutes(batch, nowMs)) / 1000 - held)
 }
 
 const ozoneMinutes = (batch: Batch, nowMs: number): number =>

@@ -72,9 +72,8 @@ export class Engine {
     })
     this.timeOf = (iso) => zoned.format(new Date(iso))
     for (const bench of options.config.benches) {
-      const state = new BenchState(bench, this.knownOf(bench.id), options.clock, options.newEstimator())
-      state.load(options.store)
-      this.benches.set(bench.id, state)
+      const parts = { store: options.store, clock: options.clock, estimator: options.newEstimator() }
+      this.benches.set(bench.id, new BenchState(bench, this.knownOf(bench.id), parts))
     }
   }
 
@@ -145,10 +144,12 @@ export class Engine {
   private take(readings: readonly Reading[]): void {
     const news = new Map<string, LiveReadings>()
     for (const reading of readings) {
-      const state = this.benches.get(reading.series.bench)
-      if (!state?.take(reading)) continue
-      this.due.add(reading.series.bench)
-      this.collect(news, reading, state)
+      const own = this.benches.get(reading.series.bench)
+      for (const state of isOfTheHouse(reading) ? this.benches.values() : own ? [own] : []) {
+        if (!state.take(reading)) continue
+        this.due.add(state.bench.id)
+        if (state === own) this.collect(news, reading, state)
+      }
     }
     for (const message of news.values()) this.options.publish.readings(message)
     this.workDue()
@@ -248,3 +249,6 @@ export class Engine {
     for (const state of this.benches.values()) state.load(store)
   }
 }
+
+/** The air pressure of the house is that of every bench. */
+const isOfTheHouse = (reading: Reading): boolean => reading.series.channel === 'barometric-pressure'

@@ -1,7 +1,9 @@
 import { celsius, perMinute } from '../../ingest/units.ts'
-import { type GasReading, NORMAL_KPA } from './gas-concentration.ts'
+import { ambientOf, type GasReading, NORMAL_KPA } from './gas-concentration.ts'
 import { apparentRate } from './gas-depletion.ts'
 import { type Fluid, HALF_LIFE_SOURCES, halfLifePrior } from './half-life-prior.ts'
+import { hydroxideHalfLife } from './hydroxide.ts'
+import { conditionNotes, type MeasuredConditions, type Recorded } from './measured-conditions.ts'
 import { salineFactor } from './salting-out.ts'
 import { coreSaturation } from './saturation.ts'
 import { coreSolubility, type Spread } from './solubility.ts'
@@ -17,6 +19,10 @@ export interface ExpectationInput {
   readonly temperatureC: number
   /** Barometer; 101.325 when absent, which a note then says. */
   readonly pressureKpa?: number
+  /** What instruments measured; gas, flow and pressure above are already theirs. */
+  readonly measured?: MeasuredConditions
+  /** What people recorded of gas and flow. */
+  readonly recorded?: Recorded
 }
 
 export interface Band extends Spread {
@@ -49,7 +55,7 @@ const RATE_SOURCES = [
  * from flow, volume and the gas-depletion limit; half-life as a prior by fluid. 0 to 40 °C; notes say when outside.
  */
 export const expectation = (input: ExpectationInput): Expectation => {
-  const halfLife = halfLifePrior(input.fluid, celsius(input.temperatureC))
+  const halfLife = knownPh(halfLifePrior(input.fluid, celsius(input.temperatureC)), input)
   const transfer = transferRates(input)
   const rate = {
     low: transfer.low + Math.LN2 / halfLife.high,
@@ -67,6 +73,18 @@ export const expectation = (input: ExpectationInput): Expectation => {
     },
     half_life_min: { ...halfLife, sources: HALF_LIFE_SOURCES },
     notes: notes(input),
+  }
+}
+
+/** Measured pH: no fluid keeps its ozone longer than hydroxide alone lets it. */
+const knownPh = (prior: Spread, { measured, temperatureC }: ExpectationInput): Spread => {
+  if (measured?.ph === undefined) return prior
+  const limit = hydroxideHalfLife(measured.ph, celsius(temperatureC))
+  const under = (minutes: number) => 1 / (1 / minutes + 1 / limit.central)
+  return {
+    low: 1 / (1 / prior.low + 1 / limit.low),
+    central: under(prior.central),
+    high: 1 / (1 / prior.high + 1 / limit.high),
   }
 }
 
@@ -107,5 +125,6 @@ const notes = (input: ExpectationInput): string[] => [
   ...(input.temperatureC < 0 || input.temperatureC > 40
     ? ['fluid temperature outside 0 to 40 °C: the correlations are extrapolated']
     : []),
+  ...conditionNotes(input.fluid, input.measured ?? {}, input.recorded ?? {}, ambientOf(input)),
   ...(input.fluid === 'other' ? ['fluid not known: no salting-out, widest half-life band'] : []),
 ]

@@ -1,6 +1,8 @@
 import { hasGap } from '../fit/linear-algebra.ts'
 import { phasesBetween } from './entry-phases.ts'
-import type { Disagreement, Phase, Turn } from './phase.ts'
+import { type GasTracks, gasTurns } from './gas-turns.ts'
+import { mergeTurns, rankOf } from './merge-turns.ts'
+import { type Disagreement, type Phase, SAME_TURN_S, type Turn } from './phase.ts'
 import { SignalMemory } from './signal-memory.ts'
 import type { SignalTurns } from './signal-turns.ts'
 
@@ -22,6 +24,8 @@ export interface PhaseOptions {
   readonly useSignal?: boolean
   /** Time constant of the probe: what the signal shows of a turn comes that much later. */
   readonly probeLagS?: number
+  /** What instruments on the gas show of the turns. */
+  readonly gas?: GasTracks
   /** Keeps the turns of the signal from look to look; the samples must then all have numbers. */
   readonly memory?: SignalMemory
 }
@@ -33,8 +37,6 @@ export interface FoundPhases {
 
 /** An entry and the signal closer than this agree: gloved hands press late. */
 const AGREE_S = 20
-/** An entry this near stands for a turn of the signal; further away it is another event. */
-const SAME_TURN_S = 240
 
 /**
  * Phases of a batch from the entries people made and from the signal itself. An entry wins over a guess and the
@@ -48,12 +50,13 @@ export const findPhases = (
   const { timesS, values } = options.memory === undefined ? withNumbers(samples) : samples
   const entered = turnsEntered(events)
   const { memory = new SignalMemory() } = options
-  const guess =
+  const seen =
     options.useSignal === false ? { turns: [] } : withoutLag(memory.turns(timesS, values), options.probeLagS)
+  const guess = mergeTurns(seen, options.gas ? gasTurns(options.gas) : [])
   const matched = guess.turns.map((turn) => ({ turn, entry: nearest(entered, turn) }))
   const missing = matched.filter((m) => m.entry === undefined).map((m) => m.turn)
   const added = missing.filter((turn) => fits(turn, entered))
-  const turns = [...entered, ...added].sort((a, b) => a.atS - b.atS || order(a) - order(b))
+  const turns = [...entered, ...added].sort((a, b) => a.atS - b.atS || rankOf(a) - rankOf(b))
   const beginsIn = opening(guess.beginsIn, turns, timesS[0])
   const discardedS = events.find((e) => e.kind === 'discarded')?.atS
   const phases = phasesBetween(turns, {
@@ -81,12 +84,10 @@ const withNumbers = ({ timesS, values }: PhaseSamples) => {
 const isTurn = (kind: string): kind is Turn['kind'] =>
   kind === 'ozone-on' || kind === 'ozone-off' || kind === 'flow-off'
 
-const order = (turn: Turn): number => ['ozone-on', 'ozone-off', 'flow-off'].indexOf(turn.kind)
-
 const turnsEntered = (events: readonly PhaseEvent[]): Turn[] =>
   events
     .flatMap((e) => (isTurn(e.kind) ? [{ kind: e.kind, atS: e.atS, by: 'entry' as const }] : []))
-    .sort((a, b) => a.atS - b.atS || order(a) - order(b))
+    .sort((a, b) => a.atS - b.atS || rankOf(a) - rankOf(b))
 
 const nearest = (entered: readonly Turn[], turn: Turn): Turn | undefined =>
   entered

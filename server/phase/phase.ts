@@ -36,3 +36,6 @@ export interface Disagreement {
   /** Absent when nobody entered it. */
   readonly enteredS?: number
 }
+
+/** An entry, or a turn seen elsewhere, this near stands for a turn of the signal; further away it is another event. */
+export const SAME_TURN_S = 240

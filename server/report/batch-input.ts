@@ -11,6 +11,13 @@ import type { Entry } from '../ledger/entry.ts'
 import { analysisInput, batchStartUs, entryElapsedS, fillStartS, meanOf } from '../live/analysis-input.ts'
 import { ChannelMemory } from '../live/bench-memory.ts'
 import { isBeforeOpening, namesAheadUs, stepsWithin } from '../live/clock-steps.ts'
+import {
+  COMPANION_CHANNELS,
+  type CompanionChannel,
+  type Companions,
+  conditionsOf,
+} from '../live/companions.ts'
+import type { MeasuredConditions } from '../model/measured-conditions.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { AsOf, LedgerView } from './as-of.ts'
 import type { Past } from './clinic-history.ts'
@@ -25,6 +32,7 @@ export interface BatchInput {
   /** Which calibrations its readings were corrected by. */
   readonly tally: CalibrationTally
   readonly meanTemperatureC: number | undefined
+  readonly conditions: MeasuredConditions
   readonly meter: SeriesInfo | undefined
   /** Its raw readings before this may be gone; undefined: all are there. */
   readonly removedBefore: TimeUs | undefined
@@ -66,12 +74,14 @@ export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
   const temperature = readSeries(store, thermometer, span)
   const meter = find('dissolved-ozone')
   const potency = readSeries(store, meter, span, { fluid: fluidOf(batch), thermometer: temperature })
+  const companions = readCompanions(store, series, span)
   return {
     input: analysisInput({
       batch,
       startUs,
       potency,
       temperature,
+      companions,
       fullScaleMgL: meter?.fullScale ?? null,
       ...parts.past,
       rulesOfThumb: parts.rulesOfThumb,
@@ -80,10 +90,23 @@ export const readBatchInput = (batch: Batch, parts: Parts): BatchInput => {
     }),
     tally: potency.tally,
     meanTemperatureC: meanOf(temperature.values.view()),
+    conditions: conditionsOf(companions),
     meter,
     removedBefore: removedBefore(store, [meter, thermometer], startUs),
   }
 }
+
+const readCompanions = (store: SqliteStore, own: readonly SeriesInfo[], span: Span): Companions =>
+  new Map(
+    COMPANION_CHANNELS.flatMap((channel): [CompanionChannel, ChannelMemory][] => {
+      const found =
+        seriesWithReadings(store, own, channel, span) ??
+        (channel === 'barometric-pressure'
+          ? seriesWithReadings(store, store.wiring(), channel, span)
+          : undefined)
+      return found ? [[channel, readSeries(store, found, span)]] : []
+    }),
+  )
 
 interface Span {
   readonly fromUs: TimeUs

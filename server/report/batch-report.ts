@@ -147,6 +147,7 @@ export class BatchReports {
       entries: batch.entries.map((entry) => ({ ...entry, data: { ...entry.data } })),
       fits: analysis.phases.map(fitSummary),
       verdicts: analysis.verdicts.map(verdictOf),
+      notes: [...(analysis.notes ?? [])],
       gaps: gapsOf(batch),
       readings_removed_before: worked.removedBefore === undefined ? null : isoOf(worked.removedBefore),
       calibration: calibrationOf(worked),
@@ -168,7 +169,7 @@ export class BatchReports {
       bench: batch.bench,
       batch,
       estimate,
-      expectation: expectationInput(batch, worked.meanTemperatureC),
+      expectation: expectationInput(batch, worked.meanTemperatureC, worked.conditions),
       forecast: forecastOf(undefined, batch.settings.target_mg_l ?? null),
       nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : worked.asOf.atMs,
     })

@@ -159,6 +159,14 @@ export const decision = z.enum([
   'no-value',
 ])
 
+const companion = z.object({
+  channel: z.enum(['gas-ozone', 'gas-flow', 'barometric-pressure', 'ph', 'conductivity', 'redox-potential']),
+  unit: z.string(),
+  value,
+  state: z.enum(['live', 'stale', 'fault']),
+  at: time,
+})
+
 export const liveBench = z.object({
   bench: z.string(),
   name: z.string(),
@@ -168,6 +176,9 @@ export const liveBench = z.object({
   potency,
   temperature,
   room_ozone_ppm: value,
+  companions: z
+    .array(companion)
+    .meta({ description: 'what is measured beside the fluid, where it is wired' }),
   batch: batchHead.nullable(),
   phase,
   decision,
@@ -183,6 +194,7 @@ export const liveBench = z.object({
   fits: z.array(fitSummary),
   forecast,
   verdicts: z.array(verdict),
+  notes: z.array(z.string()).meta({ description: 'what the analysis says of the batch as a whole' }),
   next_step: nextStep,
   ozone_off_at_planned: time.nullable(),
   vented_mg: value,

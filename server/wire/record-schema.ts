@@ -152,6 +152,7 @@ export const batchRecord = z.object({
   entries: z.array(entrySchema),
   fits: z.array(fitSummary),
   verdicts: z.array(verdict),
+  notes: z.array(z.string()).meta({ description: 'what the analysis says of the batch as a whole' }),
   gaps: z.array(z.object({ from: time, to: time })),
   readings_removed_before: time.nullable().meta({
     description:

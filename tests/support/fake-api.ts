@@ -203,6 +203,7 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
     entries,
     fits: live.fits,
     verdicts: live.verdicts,
+    notes: live.notes,
     gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
     readings_removed_before: null,
     calibration: live.potency.calibration,

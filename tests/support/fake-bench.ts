@@ -64,6 +64,12 @@ export const fakeBench = (now: number, over: Partial<LiveBench> = {}): LiveBench
   potency: fakePotency(now),
   temperature: { state: 'live', celsius: 8.4, at: iso(now - 900) },
   room_ozone_ppm: null,
+  companions: [
+    { channel: 'gas-ozone', unit: 'µg/NmL', value: 58.4, state: 'live', at: iso(now) },
+    { channel: 'gas-flow', unit: 'mL/min', value: 248, state: 'live', at: iso(now) },
+    { channel: 'barometric-pressure', unit: 'kPa', value: 96.2, state: 'stale', at: iso(now - 90_000) },
+  ],
+  notes: ['gas 58 µg/NmL as measured', 'flow 248 mL/min as measured'],
   batch: null,
   phase: { kind: 'no-batch', since: null },
   decision: 'no-target',

@@ -25,6 +25,8 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
   },
   temperature: { state: 'live', celsius: 20, at: atMinute(20) },
   room_ozone_ppm: null,
+  companions: [],
+  notes: [],
   batch: {
     id: BATCH,
     number: 'A-2026-03-14-1',

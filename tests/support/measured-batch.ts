@@ -1,6 +1,6 @@
 import { join } from 'node:path'
 import { v7 as uuidv7 } from 'uuid'
-import type { NewReading } from '../../ingest/reading/reading.ts'
+import { CANONICAL_UNIT, type Channel, type NewReading } from '../../ingest/reading/reading.ts'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { timeUs } from '../../ingest/units.ts'
 import { foldBatch } from '../../server/ledger/batch.ts'
@@ -28,6 +28,12 @@ const KNOWN = { past: { history: undefined, noise: undefined, otherReference: 0 
 interface More {
   readonly untilMinute?: number
   readonly celsius?: number
+  /** Further channels, each with its value at a second of the batch, and the bench it is wired to (A). */
+  readonly beside?: readonly {
+    readonly channel: Channel
+    readonly bench?: string
+    readonly at: (s: number) => number
+  }[]
   readonly stepTests?: readonly (readonly [minute: number, data: EntryData<'step-test'>])[]
 }
 
@@ -38,7 +44,7 @@ interface More {
 export const measuredBatch = (
   calibrations: readonly (readonly [minute: number, data: Partial<EntryData<'calibration'>>])[],
   settings: Partial<typeof OPENED> = {},
-  { untilMinute = 6, celsius = 20, stepTests = [] }: More = {},
+  { untilMinute = 6, celsius = 20, stepTests = [], beside = [] }: More = {},
 ) => {
   const { ledger } = temporaryLedger()
   const store = new SqliteStore({ path: join(temporaryFolder(), 'readings.db'), kind: 'real', writes: true })
@@ -46,6 +52,12 @@ export const measuredBatch = (
   store.wire([
     { ...wired, channel: 'dissolved-ozone', unit: 'mg/L' },
     { ...wired, channel: 'fluid-temperature', unit: '°C' },
+    ...beside.map(({ channel, bench = 'A' }) => ({
+      ...wired,
+      bench,
+      channel,
+      unit: CANONICAL_UNIT[channel],
+    })),
   ])
   const readings: NewReading[] = []
   for (let s = -60; s <= untilMinute * 60; s++) {
@@ -59,6 +71,12 @@ export const measuredBatch = (
     readings.push(
       { ...good, series: { ...SERIES, channel: 'dissolved-ozone' }, raw: 20, value: 20 },
       { ...good, series: { ...SERIES, channel: 'fluid-temperature' }, raw: celsius, value: celsius },
+      ...beside.map(({ channel, bench = 'A', at }) => ({
+        ...good,
+        series: { ...SERIES, bench, channel },
+        raw: at(s),
+        value: at(s),
+      })),
     )
   }
   store.appendNow(readings)
@@ -89,7 +107,7 @@ export const measuredBatch = (
   }
   const live = (): BenchState => {
     const clock = { nowMs: () => nowMs, steadyMs: () => 1e9 }
-    const state = new BenchState(
+    return new BenchState(
       { id: 'A', name: 'Bench A', simulated: false, control: null },
       {
         batch,
@@ -97,13 +115,14 @@ export const measuredBatch = (
         clockSteps: [],
         ...KNOWN,
       },
-      clock,
-      () => {
-        throw new Error('no estimate wanted')
+      {
+        store,
+        clock,
+        estimator: () => {
+          throw new Error('no estimate wanted')
+        },
       },
     )
-    state.load(store)
-    return state
   }
   return { store, ledger, batch, read, valueAt, live, nowMs }
 }

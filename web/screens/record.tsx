@@ -1,6 +1,7 @@
 import type { BatchRecord } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
 import { ALL_CAUTIONS, NOT_A_DEVICE } from '../cautions.ts'
+import { BatchNotes } from '../parts/batch-notes.tsx'
 import { CautionList } from '../parts/caution-list.tsx'
 import { EntryList } from '../parts/entry-list.tsx'
 import { FitTable } from '../parts/fit-table.tsx'
@@ -57,6 +58,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
           <FitTable fits={record.fits} unit={unit} clock={clock} />
         )}
         <VerdictList verdicts={record.verdicts} />
+        <BatchNotes notes={record.notes} />
       </section>
       <Gaps gaps={record.gaps} clock={clock} />
       <section>

@@ -50,6 +50,47 @@ describe('what physics expects of a batch', () => {
     expect(expectation({ ...cold, pressureKpa: 95 }).notes.join()).not.toContain('no barometer')
   })
 
+  it.each([
+    // 50 µg/NmL over water at 20 °C: altitude column of the solubility table that saturation.test.ts cites
+    [101.325, 13.0],
+    [95, 12.2],
+    [84, 10.7],
+    [70, 8.9],
+  ])('takes the pressure of the barometer: %d kPa', (pressureKpa, mgPerL) => {
+    const water = { ...cold, fluid: 'distilled', temperatureC: 20, volumeMl: 1, flowMlPerMin: 1000 } as const
+    const at = (kpa: number) => expectation({ ...water, pressureKpa: kpa }).plateau_mg_l.central
+    // the same part of equilibrium is reached at every pressure
+    expect(Math.abs(at(pressureKpa) / at(101.325) - mgPerL / 13)).toBeLessThan(0.006)
+  })
+
+  it('lets no fluid outlast what hydroxide alone would leave it, where the pH is measured', () => {
+    const water = { ...cold, fluid: 'distilled', temperatureC: 25 } as const
+    const alkaline = expectation({ ...water, measured: { ph: 9 } }).half_life_min
+    // at pH 9 and 25 °C 0.28 h with k = 70, Staehelin & Hoigné 1982
+    expect(alkaline.central).toBeLessThan(16.8)
+    expect(alkaline.high).toBeLessThan(20)
+    expect(expectation({ ...water, measured: { ph: 5.5 } }).half_life_min.central).toBeCloseTo(
+      expectation(water).half_life_min.central,
+      0,
+    )
+  })
+
+  it.each([
+    [{ gasUgPerNml: 41 }, 'gas 41 µg/NmL as measured, 50 as recorded: the measured value is used'],
+    [{ gasUgPerNml: 51 }, 'gas 51 µg/NmL as measured'],
+    [{ flowMlPerMin: 125 }, 'flow 125 mL/min as measured, 250 as recorded: the measured value is used'],
+    [{ conductivityUsPerCm: 3 }, 'conductivity 3.0 µS/cm: not that of 0.9 % saline'],
+    [{ ph: 8.4 }, 'pH 8.4: hydroxide alone breaks ozone down, the faster the higher'],
+  ])('says where what was measured is not what was recorded: %o', (measured, note) => {
+    const recorded = { gas: cold.gas, flowMlPerMin: 250 }
+    expect(expectation({ ...cold, measured, recorded }).notes).toContain(note)
+  })
+
+  it('finds nothing to say of saline that conducts like saline', () => {
+    const { notes } = expectation({ ...cold, measured: { conductivityUsPerCm: 11_000, ph: 5.5 } })
+    expect(notes.join()).not.toMatch(/conductivity|pH/)
+  })
+
   it('draws a rise from the start value to the plateau and a decay from it', () => {
     const expected = expectation(cold)
     const [first, last] = expectedRise(expected, 2, [0, 1000])
