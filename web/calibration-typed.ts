@@ -1,5 +1,5 @@
-import type { Calibrate, LineWanted } from '../server/wire.ts'
-import { numberTyped, textTyped, withoutNull } from './typed.ts'
+import type { Calibrate, Reference, ReferenceWanted } from '../server/wire.ts'
+import { numberTyped, refused, type Typed, textTyped, withoutNull } from './typed.ts'
 
 export type CalibrationData = Calibrate['data']
 
@@ -66,27 +66,12 @@ export const EMPTY_CALIBRATION: CalibrationText = {
   due: '',
 }
 
-/** One reference point as typed. */
-export interface PointText {
-  readonly reference: string
-  readonly u_reference: string
-  readonly shown: string
-  readonly u_shown: string
-}
-
-export const EMPTY_POINT: PointText = { reference: '', u_reference: '', shown: '', u_shown: '' }
-
-type Typed<T> =
-  | { readonly kind: 'data'; readonly data: T }
-  | { readonly kind: 'refused'; readonly why: string }
-export type CalibrationTyped = Typed<CalibrationData>
-
 /** What goes into the ledger, or the first thing that is still needed. An uncertainty is never assumed. */
 export const calibrationTyped = (
   instrument: string,
   text: CalibrationText,
   points: CalibrationData['points'] = undefined,
-): CalibrationTyped => {
+): Typed<CalibrationData> => {
   const slope = numberTyped(text.slope)
   const zero = numberTyped(text.zero)
   const u_slope_percent = numberTyped(text.u_slope)
@@ -98,6 +83,8 @@ export const calibrationTyped = (
   if (u_slope_percent === null || u_slope_percent < 0 || u_zero === null || u_zero < 0)
     return refused('Type both standard uncertainties.')
   if (method === null) return refused('Type the reference method.')
+  if (text.senses === 'activity' && numberTyped(text.temperature) === null)
+    return refused('Type the temperature of the fluid: what a membrane probe shows depends on it.')
   const fault = faultIn(text)
   if (fault !== undefined) return refused(fault)
   return {
@@ -164,24 +151,23 @@ const against = (shownText: string, referenceText: string) => {
 /** The end of the day, UTC. */
 export const dueAt = (day: string): string | null => (day === '' ? null : `${day}T23:59:59.000Z`)
 
-/** The points to work slope and zero out from. A row left wholly empty is no point. */
-export const pointsTyped = (rows: readonly PointText[]): Typed<LineWanted['points']> => {
-  const used = rows.filter((row) => Object.values(row).some((cell) => cell.trim() !== ''))
-  if (used.length === 0) return refused('Type at least one reference value and what the meter showed.')
-  const points: LineWanted['points'] = []
-  for (const [i, row] of used.entries()) {
-    const [reference, u_reference, shown, u_shown] = [
-      row.reference,
-      row.u_reference,
-      row.shown,
-      row.u_shown,
-    ].map(numberTyped)
-    if (reference == null || u_reference == null || shown == null || u_shown == null)
-      return refused(`Point ${i + 1} needs four numbers: reference, shown, and the uncertainty of each.`)
-    if (u_reference < 0 || u_shown < 0) return refused(`Point ${i + 1}: an uncertainty is never below 0.`)
-    points.push({ reference, u_reference, shown, u_shown })
+/** The details that a reference sample settles; what was typed already stays, the larger shared uncertainty wins. */
+export const withSample = (
+  text: CalibrationText,
+  sample: ReferenceWanted,
+  found: Reference,
+): CalibrationText => {
+  const dye = sample.method === 'indigo' ? sample.dye_lot : undefined
+  const settled: Partial<CalibrationText> = {
+    reference_method: sample.method,
+    method: [METHOD[sample.method], ...(dye === undefined ? [] : [`dye lot ${dye}`])].join(', '),
+    ...(dye === undefined ? {} : { dye_lot: dye }),
+    ...(sample.method === 'indigo' && sample.f ? { f: String(sample.f.value) } : {}),
+    ...(sample.method === 'uv' ? { epsilon: String(sample.epsilon.value) } : {}),
   }
-  return { kind: 'data', data: points }
+  const empty = Object.entries(settled).filter(([key]) => text[key as Key].trim() === '')
+  const shared = Math.max(numberTyped(text.u_reference) ?? 0, found.shared_percent)
+  return { ...text, ...Object.fromEntries(empty), u_reference: String(Number(shared.toFixed(3))) }
 }
 
-const refused = (why: string) => ({ kind: 'refused', why }) as const
+const METHOD = { indigo: 'indigo', dpd: 'DPD', uv: 'UV absorption' } as const

@@ -14,6 +14,10 @@ export const decimal = (value: number | null | undefined, places: number): strin
   return value < 0 && Number(text) !== 0 ? `${MINUS}${text}` : text
 }
 
+/** The same with its sign, for a difference. */
+export const signed = (value: number, places: number): string =>
+  `${value > 0 ? '+' : ''}${decimal(value, places)}`
+
 /** Dissolved ozone: one decimal, the resolution bench meters show. */
 export const concentration = (mgPerL: number | null | undefined): string => decimal(mgPerL, 1)
 

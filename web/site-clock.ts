@@ -51,6 +51,17 @@ export const lastTimeItWas = (zone: string, text: string, now_ms: number): numbe
   return candidates.find((t) => t <= now_ms) ?? null
 }
 
+/** The instant at which the zone's wall clock shows `YYYY-MM-DDTHH:MM` or with `:SS`; null when the text is no such time. */
+export const instantOf = (zone: string, text: string): number | null => {
+  const match = /^(\d{4})-(\d\d)-(\d\d)T(\d\d):(\d\d)(?::(\d\d))?$/.exec(text.trim())
+  if (match === null) return null
+  const [year = 0, month = 0, day = 0, hour = 0, minute = 0, second = 0] = match
+    .slice(1)
+    .map((part) => Number(part ?? 0))
+  const wall = Date.UTC(year, month - 1, day, hour, minute, second)
+  return Number.isNaN(wall) ? null : fromWall(zone, wall)
+}
+
 /** Two rounds settle a wall time that lies on the other side of a daylight-saving change. */
 const fromWall = (zone: string, wall_ms: number): number => {
   const first = wall_ms - offsetMinutes(zone, wall_ms) * 60_000

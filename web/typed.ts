@@ -13,3 +13,13 @@ export const withoutNull = <T extends Record<string, unknown>>(
   Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== null)) as {
     [K in keyof T]?: NonNullable<T[K]>
   }
+
+/** What a form holds: data to send, or the first thing that is still needed, in words. */
+export type Typed<T> = { readonly kind: 'data'; readonly data: T } | Refused
+
+export interface Refused {
+  readonly kind: 'refused'
+  readonly why: string
+}
+
+export const refused = (why: string): Refused => ({ kind: 'refused', why })

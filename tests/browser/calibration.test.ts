@@ -46,7 +46,14 @@ describe('the sheet of an instrument', () => {
       /^\/batches\//,
     )
     expect(await seen(screen.page.getByRole('heading', { name: 'Checks' }).locator('..'))).toMatch(
-      /0\.7 for 0 °C, limit 0\.5 failed|failed/,
+      /0\.7 for 0 ± 0\.05 °C, limit 0\.5: failed/,
+    )
+    expect(words).toMatch(/Probe response time 13[.]2 ± 0[.]4 s, step test/)
+    expect(words).toMatch(/0[.]8 ± 0[.]4 % of span, within limit/)
+    expect(words).toMatch(/meter compensates: membrane and solubility/)
+    expect(words).toMatch(/entered later/)
+    expect(await seen(screen.page.getByRole('heading', { name: 'Checks' }).locator('..'))).toMatch(
+      /Found off its limit \(flowmeter, flowmeter bench A\)/,
     )
   })
 
@@ -94,6 +101,10 @@ describe('the sheet of an instrument', () => {
     await sheet()
       .getByLabel(/^The probe senses/)
       .selectOption('activity')
+    await sheet().getByText('Type the temperature of the fluid').waitFor()
+    await sheet()
+      .getByLabel(/^Temperature of the fluid/)
+      .fill('20')
     await sheet()
       .getByLabel(/^Your name/)
       .fill('M. Example')
@@ -115,6 +126,7 @@ describe('the sheet of an instrument', () => {
       as_found: { shown: 19, reference: 20 },
       due_at: '2026-06-01T23:59:59.000Z',
       senses: 'activity',
+      temperature_c: 20,
     })
   })
 

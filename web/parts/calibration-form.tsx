@@ -1,30 +1,21 @@
 import { useState } from 'preact/hooks'
-import { v7 } from 'uuid'
-import type { Calibrate, Instrument, LineWanted, Problem } from '../../server/wire.ts'
-import { post } from '../ask.ts'
+import type { Instrument, LineWanted } from '../../server/wire.ts'
 import {
   type CalibrationText,
   calibrationTyped,
   EMPTY_CALIBRATION,
-  EMPTY_POINT,
-  type PointText,
+  withSample,
 } from '../calibration-typed.ts'
-import { useWho } from '../remembered.ts'
+import { EMPTY_POINT, type PointText } from '../point-typed.ts'
 import { CalibrationDetails } from './calibration-details.tsx'
 import { CalibrationPoints, type FoundLine } from './calibration-points.tsx'
-import { Choice, Field } from './field.tsx'
-import { ProblemNote } from './problem-note.tsx'
-import { WhoField } from './who-field.tsx'
+import { EntryForm } from './entry-form.tsx'
+import { fieldsOf } from './fields-of.tsx'
 
 interface FormProps {
   readonly instrument: Instrument
   readonly onEntered: () => void
 }
-
-type Said =
-  | { readonly kind: 'nothing' }
-  | { readonly kind: 'entered' }
-  | { readonly kind: 'problem'; readonly problem: Problem }
 
 const TWO_POINTS = [EMPTY_POINT, EMPTY_POINT]
 
@@ -33,32 +24,23 @@ export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
   const [text, setText] = useState(EMPTY_CALIBRATION)
   const [rows, setRows] = useState<readonly PointText[]>(TWO_POINTS)
   const [worked, setWorked] = useState<Worked>()
-  const [who] = useWho()
-  const [said, setSaid] = useState<Said>({ kind: 'nothing' })
-  const [id, setId] = useState(() => v7())
-  const typed = calibrationTyped(instrument.instrument, text, pointsOf(worked, text))
-  const send = async (): Promise<void> => {
-    if (typed.kind === 'refused') return
-    const body: Calibrate = { id, who: who.trim(), data: typed.data }
-    const answer = await post('/api/calibrations', body)
-    if (answer.kind === 'problem') return setSaid({ kind: 'problem', problem: answer.problem })
-    setSaid({ kind: 'entered' })
-    setText(EMPTY_CALIBRATION)
-    setRows(TWO_POINTS)
-    setWorked(undefined)
-    setId(v7())
-    onEntered()
-  }
   const take = (line: FoundLine, points: LineWanted['points']): void => {
     const filled = lineText(line)
     setText({ ...text, ...filled })
     setWorked({ points, filled })
   }
   return (
-    <form
-      onSubmit={(event) => {
-        event.preventDefault()
-        void send()
+    <EntryForm
+      path="/api/calibrations"
+      button="Enter calibration"
+      typed={calibrationTyped(instrument.instrument, text, pointsOf(worked, text))}
+      hint="It counts for readings from its time on; earlier ones keep theirs."
+      datable
+      onEntered={() => {
+        setText(EMPTY_CALIBRATION)
+        setRows(TWO_POINTS)
+        setWorked(undefined)
+        onEntered()
       }}
     >
       <CalibrationPoints
@@ -69,21 +51,11 @@ export const CalibrationForm = ({ instrument, onEntered }: FormProps) => {
         zero={{ value: text.zero, u: text.u_zero }}
         limit={text.limit}
         onLine={take}
+        onSample={(sample, found) => setText(withSample(text, sample, found))}
       />
       <Inputs instrument={instrument} text={text} setText={setText} />
       <CalibrationDetails text={text} setText={setText} />
-      <WhoField needed />
-      <p class="hint" aria-live="polite">
-        {typed.kind === 'refused'
-          ? typed.why
-          : 'It counts for readings from now on; earlier ones keep theirs.'}
-      </p>
-      <button type="submit" class="big" disabled={typed.kind === 'refused' || who.trim() === ''}>
-        Enter calibration
-      </button>
-      <div role="status">{said.kind === 'entered' && <p>Entered.</p>}</div>
-      {said.kind === 'problem' && <ProblemNote problem={said.problem} />}
-    </form>
+    </EntryForm>
   )
 }
 
@@ -116,55 +88,29 @@ interface InputsProps {
   readonly setText: (text: CalibrationText) => void
 }
 
+const NEEDED = { required: true } as const
+
 const Inputs = ({ instrument, text, setText }: InputsProps) => {
-  const set = (key: keyof CalibrationText) => (value: string) => setText({ ...text, [key]: value })
+  const { typed, number, choice } = fieldsOf(text, setText)
   const channels = instrument.channels.map((c) => [c.channel, `${c.channel}, ${c.unit}`] as const)
   return (
     <div class="two-columns">
       <div>
-        <Choice label="Channel" required value={text.channel} onValue={set('channel')} options={channels} />
-        <Field
-          label="Slope"
-          kind="number"
-          required
-          value={text.slope}
-          onValue={set('slope')}
-          hint="Shown value, zero taken off, divided by the reference value."
-        />
-        <Field
-          label="Uncertainty of the slope"
-          unit="% (1 s)"
-          kind="number"
-          required
-          value={text.u_slope}
-          onValue={set('u_slope')}
-        />
+        {choice('Channel', 'channel', channels, NEEDED)}
+        {number('Slope', 'slope', {
+          ...NEEDED,
+          hint: 'Shown value, zero taken off, divided by the reference value.',
+        })}
+        {number('Uncertainty of the slope', 'u_slope', { ...NEEDED, unit: '% (1 s)' })}
       </div>
       <div>
-        <Field
-          label="Reference method"
-          required
-          value={text.method}
-          onValue={set('method')}
-          maxLength={120}
-          hint="With its ε or f, the dye lot and the dilution."
-        />
-        <Field
-          label="Zero"
-          kind="number"
-          required
-          value={text.zero}
-          onValue={set('zero')}
-          hint="What it shows where there is nothing."
-        />
-        <Field
-          label="Uncertainty of the zero"
-          unit="channel’s unit (1 s)"
-          kind="number"
-          required
-          value={text.u_zero}
-          onValue={set('u_zero')}
-        />
+        {typed('Reference method', 'method', {
+          ...NEEDED,
+          maxLength: 120,
+          hint: 'With its ε or f, the dye lot and the dilution.',
+        })}
+        {number('Zero', 'zero', { ...NEEDED, hint: 'What it shows where there is nothing.' })}
+        {number('Uncertainty of the zero', 'u_zero', { ...NEEDED, unit: 'channel’s unit (1 s)' })}
       </div>
     </div>
   )

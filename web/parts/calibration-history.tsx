@@ -1,6 +1,7 @@
 import type { Instrument } from '../../server/wire.ts'
-import { decimal } from '../format.ts'
-import { CHECKED } from '../words.ts'
+import { isEnteredLater } from '../entries.ts'
+import { decimal, signed } from '../format.ts'
+import { CHECKED, COMPENSATION } from '../words.ts'
 import { useSiteClock } from './site.ts'
 
 const FOUND = {
@@ -27,14 +28,21 @@ export const CalibrationHistory = ({ history }: Pick<Instrument, 'history'>) => 
           <th scope="col">Zero</th>
           <th scope="col">As found</th>
           <th scope="col">As left</th>
+          <th scope="col">Linearity</th>
           <th scope="col">By</th>
         </tr>
       </thead>
       <tbody>
         {history.map((c) => (
           <tr key={c.at}>
-            <th scope="row">{clock.full(c.at)}</th>
-            <td data-name="Reference">{c.method}</td>
+            <th scope="row">
+              {clock.full(c.at)}
+              {isEnteredLater(c) && <span class="hint"> entered later, {clock.full(c.entered_at)}</span>}
+            </th>
+            <td data-name="Reference">
+              {c.method}
+              <Conditions calibration={c} />
+            </td>
             <td data-name="Slope">
               {decimal(c.slope, 3)} ± {decimal(c.u_slope_percent, 1)} %
             </td>
@@ -44,10 +52,15 @@ export const CalibrationHistory = ({ history }: Pick<Instrument, 'history'>) => 
             <td data-name="As found">
               {c.as_found_percent === null
                 ? 'not stated'
-                : `${signed(c.as_found_percent)} %, ${FOUND[c.as_found]}`}
+                : `${signed(c.as_found_percent, 1)} %, ${FOUND[c.as_found]}`}
             </td>
             <td data-name="As left">
-              {c.as_left_percent === null ? 'not stated' : `${signed(c.as_left_percent)} %`}
+              {c.as_left_percent === null ? 'not stated' : `${signed(c.as_left_percent, 1)} %`}
+            </td>
+            <td data-name="Linearity">
+              {c.linearity === null
+                ? 'not told'
+                : `${decimal(c.linearity.furthest_percent, 1)} ± ${decimal(c.linearity.u_percent, 1)} % of span, ${FOUND[c.linearity.word]}`}
             </td>
             <td data-name="By">{c.by}</td>
           </tr>
@@ -57,17 +70,47 @@ export const CalibrationHistory = ({ history }: Pick<Instrument, 'history'>) => 
   )
 }
 
-const signed = (percent: number): string => `${percent > 0 ? '+' : ''}${decimal(percent, 1)}`
+type Past = Instrument['history'][number]
+
+/** At what temperature, what the meter compensates, and where each reference value came from. */
+const Conditions = ({ calibration: c }: { readonly calibration: Past }) => {
+  const at = [
+    ...(c.temperature_c === null ? [] : [`at ${decimal(c.temperature_c, 1)} °C`]),
+    ...(c.compensation === null
+      ? []
+      : [`meter compensates: ${COMPENSATION[c.compensation] ?? c.compensation}`]),
+    ...(c.certificate === null ? [] : [`certificate ${c.certificate}`]),
+  ]
+  return (
+    <>
+      {at.length > 0 && <span class="hint"> ({at.join('; ')})</span>}
+      {c.references.length > 0 && (
+        <details>
+          <summary>Samples ({c.references.length})</summary>
+          {c.references.map((words) => (
+            <p class="hint" key={words}>
+              {words}
+            </p>
+          ))}
+        </details>
+      )}
+    </>
+  )
+}
+
+/** Named where the sheet does not say already which instrument it is. */
+type Doubt = Instrument['in_doubt'][number] & { readonly instrument?: string }
 
 /** Which batches lie since the last good check, where one failed. */
-export const InDoubt = ({ in_doubt }: Pick<Instrument, 'in_doubt'>) => {
+export const InDoubt = ({ in_doubt }: { readonly in_doubt: readonly Doubt[] }) => {
   const clock = useSiteClock()
   return (
     <>
       {in_doubt.map((doubt) => (
-        <div class="warning" key={doubt.kind}>
+        <div class="warning" key={`${doubt.kind} ${doubt.instrument}`}>
           <p>
-            <b>Found off its limit</b> ({CHECKED[doubt.kind]}) {clock.full(doubt.failed_at)};{' '}
+            <b>Found off its limit</b> ({CHECKED[doubt.kind]}
+            {doubt.instrument !== undefined && `, ${doubt.instrument}`}) {clock.full(doubt.failed_at)};{' '}
             {doubt.good_since === null
               ? 'there is no good check before it'
               : `last known to be good ${clock.full(doubt.good_since)}`}

@@ -1,10 +1,11 @@
 import { useState } from 'preact/hooks'
-import type { Line, LineWanted, Problem } from '../../server/wire.ts'
+import type { Line, LineWanted, Problem, Reference, ReferenceWanted } from '../../server/wire.ts'
 import { post } from '../ask.ts'
-import { EMPTY_POINT, type PointText, pointsTyped } from '../calibration-typed.ts'
+import { EMPTY_POINT, type PointText, pointsTyped, sampleOf } from '../point-typed.ts'
 import { numberTyped, withoutNull } from '../typed.ts'
 import { Field, Fieldset } from './field.tsx'
 import { ProblemNote } from './problem-note.tsx'
+import { SampleForm } from './sample-form.tsx'
 
 export type FoundLine = Extract<Line, { kind: 'line' }>
 
@@ -16,13 +17,14 @@ interface PointsProps {
   readonly zero: { readonly value: string; readonly u: string }
   readonly limit: string
   readonly onLine: (line: FoundLine, points: LineWanted['points']) => void
+  readonly onSample: (sample: ReferenceWanted, found: Reference) => void
 }
 
 const MOST_POINTS = 8
 
 /** Typed numbers in, slope and zero with their uncertainties out, before anything is entered. */
 export const CalibrationPoints = (props: PointsProps) => {
-  const { rows, setRows, shared, setShared, onLine } = props
+  const { rows, setRows, shared, setShared, onLine, onSample } = props
   const [said, setSaid] = useState<Said>({ kind: 'nothing' })
   const work = async (): Promise<void> => {
     const wanted = wantedFrom(props)
@@ -38,10 +40,16 @@ export const CalibrationPoints = (props: PointsProps) => {
     <Fieldset legend="Reference points">
       <p class="hint">
         Each: the reference value, what the meter showed (as sent), and the standard uncertainty of both. One
-        in a fluid without ozone gives the zero.
+        in a fluid without ozone gives the zero; three levels or more also tell how straight the meter is.
       </p>
       {rows.map((row, i) => (
-        <PointRow key={i} number={i + 1} row={row} onRow={(next) => setRows(rows.with(i, next))} />
+        <PointRow
+          key={i}
+          number={i + 1}
+          row={row}
+          onRow={(next) => setRows(rows.with(i, next))}
+          onSample={onSample}
+        />
       ))}
       <Field
         label="Uncertainty all reference values share"
@@ -123,10 +131,12 @@ interface RowProps {
   readonly number: number
   readonly row: PointText
   readonly onRow: (row: PointText) => void
+  readonly onSample: PointsProps['onSample']
 }
 
-const PointRow = ({ number, row, onRow }: RowProps) => {
-  const field = (label: string, key: keyof PointText) => (
+const PointRow = ({ number, row, onRow, onSample }: RowProps) => {
+  const [sampling, setSampling] = useState(false)
+  const field = (label: string, key: Exclude<keyof PointText, 'taken'>) => (
     <Field
       label={`Point ${number}: ${label}`}
       kind="number"
@@ -134,12 +144,30 @@ const PointRow = ({ number, row, onRow }: RowProps) => {
       onValue={(v) => onRow({ ...row, [key]: v })}
     />
   )
+  const take = (sample: ReferenceWanted, found: Reference): void => {
+    const filled = { reference: found.mg_l.toFixed(3), u_reference: found.u_own_mg_l.toFixed(3) }
+    onRow({ ...row, ...filled, taken: { sample, ...filled } })
+    onSample(sample, found)
+    setSampling(false)
+  }
+  const sample = sampleOf(row)
   return (
-    <div class="point-row">
-      {field('reference', 'reference')}
-      {field('its ±', 'u_reference')}
-      {field('shown', 'shown')}
-      {field('shown ±', 'u_shown')}
-    </div>
+    <>
+      <div class="point-row">
+        {field('reference', 'reference')}
+        {field('its ±', 'u_reference')}
+        {field('shown', 'shown')}
+        {field('shown ±', 'u_shown')}
+        <div class="point-sample">
+          <button type="button" aria-expanded={sampling} onClick={() => setSampling(!sampling)}>
+            Point {number} from a sample
+          </button>
+          {sample !== undefined && <p class="hint">Its sample ({SAMPLE[sample.method]}) goes on record.</p>}
+        </div>
+      </div>
+      {sampling && <SampleForm number={number} onTake={take} onClose={() => setSampling(false)} />}
+    </>
   )
 }
+
+const SAMPLE = { indigo: 'indigo', dpd: 'DPD', uv: 'UV' } as const

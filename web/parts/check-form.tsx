@@ -1,65 +1,49 @@
 import { useState } from 'preact/hooks'
-import { v7 } from 'uuid'
-import type { CheckInstrument, Problem } from '../../server/wire.ts'
-import { post } from '../ask.ts'
-import { type CheckText, checkTyped, EMPTY_CHECK } from '../check-typed.ts'
-import { useWho } from '../remembered.ts'
+import { type CheckText, checkTyped, EMPTY_CHECK, withIcePoint, withKind } from '../check-typed.ts'
+import { useApp } from '../store.ts'
 import { CHECKED } from '../words.ts'
 import { DayField } from './day-field.tsx'
-import { Choice, Field } from './field.tsx'
-import { ProblemNote } from './problem-note.tsx'
-import { WhoField } from './who-field.tsx'
+import { EntryForm } from './entry-form.tsx'
+import { Choice } from './field.tsx'
+import { fieldsOf } from './fields-of.tsx'
+
+interface CheckFormProps {
+  /** Names of wired instruments, to choose from. */
+  readonly instruments: readonly string[]
+  readonly onEntered: () => void
+}
 
 /** Any instrument held against a reference: it changes no reading, it says whether the readings can be believed. */
-export const CheckForm = ({ onEntered }: { readonly onEntered: () => void }) => {
+export const CheckForm = ({ instruments, onEntered }: CheckFormProps) => {
   const [text, setText] = useState(EMPTY_CHECK)
-  const [who] = useWho()
-  const [id, setId] = useState(() => v7())
-  const [said, setSaid] = useState<Problem | 'entered' | null>(null)
-  const typed = checkTyped(text)
-  const send = async (): Promise<void> => {
-    if (typed.kind === 'refused') return
-    const body: CheckInstrument = { id, who: who.trim(), data: typed.data }
-    const answer = await post('/api/instrument-checks', body)
-    if (answer.kind === 'problem') return setSaid(answer.problem)
-    setSaid('entered')
-    setText(EMPTY_CHECK)
-    setId(v7())
-    onEntered()
-  }
   return (
-    <form
-      onSubmit={(event) => {
-        event.preventDefault()
-        void send()
+    <EntryForm
+      path="/api/instrument-checks"
+      button="Enter check"
+      typed={checkTyped(text)}
+      hint="It passes only if difference and uncertainty together stay in the limit."
+      datable
+      onEntered={() => {
+        setText(EMPTY_CHECK)
+        onEntered()
       }}
     >
-      <CheckInputs text={text} setText={setText} />
-      <WhoField needed />
-      <p class="hint" aria-live="polite">
-        {typed.kind === 'refused'
-          ? typed.why
-          : 'It passes only if difference and uncertainty together stay in the limit.'}
-      </p>
-      <button type="submit" class="big" disabled={typed.kind === 'refused' || who.trim() === ''}>
-        Enter check
-      </button>
-      <div role="status">{said === 'entered' && <p>Entered.</p>}</div>
-      {said !== null && said !== 'entered' && <ProblemNote problem={said} />}
-    </form>
+      <CheckInputs text={text} setText={setText} instruments={instruments} />
+    </EntryForm>
   )
 }
 
 interface InputsProps {
   readonly text: CheckText
   readonly setText: (text: CheckText) => void
+  readonly instruments: readonly string[]
 }
 
-const CheckInputs = ({ text, setText }: InputsProps) => {
-  const set = (key: keyof CheckText) => (value: string) => setText({ ...text, [key]: value })
-  const number = (label: string, key: keyof CheckText, required = false) => (
-    <Field label={label} kind="number" required={required} value={text[key]} onValue={set(key)} />
-  )
+const NEEDED = { required: true } as const
+
+const CheckInputs = ({ text, setText, instruments }: InputsProps) => {
+  const { set, typed, number, choice } = fieldsOf(text, setText)
+  const benches = useApp((s) => s.site?.benches ?? [])
   return (
     <div class="two-columns">
       <div>
@@ -67,34 +51,45 @@ const CheckInputs = ({ text, setText }: InputsProps) => {
           label="What was checked"
           required
           value={text.kind}
-          onValue={set('kind')}
+          onValue={(kind) => setText(withKind(text, kind))}
           options={Object.entries(CHECKED)}
         />
-        <Field
-          label="Which one"
-          required
-          value={text.instrument}
-          onValue={set('instrument')}
-          maxLength={60}
-          hint="The name of an instrument above, or what the clinic calls it."
-        />
-        <Field
-          label="Held against"
-          required
-          value={text.reference}
-          onValue={set('reference')}
-          maxLength={120}
-          hint="Ice bath, standard, balance, with its certificate."
-        />
-        <Field label="Unit" required value={text.unit} onValue={set('unit')} maxLength={20} />
+        {typed('Which one', 'instrument', {
+          ...NEEDED,
+          maxLength: 60,
+          hint: `What the clinic calls it, always the same. Wired: ${instruments.join(', ') || 'none'}.`,
+        })}
+        {!instruments.includes(text.instrument.trim()) &&
+          choice(
+            'Bench it serves',
+            'bench',
+            benches.map((b) => [b.id, b.name]),
+            { none: 'all benches' },
+          )}
+        {text.kind === 'thermometer' && (
+          <div class="side-by-side">
+            <button type="button" onClick={() => setText(withIcePoint(text))}>
+              Fill in the ice point
+            </button>
+          </div>
+        )}
+        {typed('Held against', 'reference', {
+          ...NEEDED,
+          maxLength: 120,
+          hint: 'Ice point, another thermometer, standard, balance, with its certificate.',
+        })}
+        {typed('Unit', 'unit', { ...NEEDED, maxLength: 20 })}
         <DayField label="Next check due on" value={text.due} onValue={set('due')} />
       </div>
       <div>
-        {number('Value of the reference', 'expected', true)}
+        {number('Value of the reference', 'expected', NEEDED)}
         {number('Uncertainty of the reference (1 s)', 'u_expected')}
-        {number('Value found', 'found', true)}
+        {number('Value found', 'found', NEEDED)}
         {number('Uncertainty of the value found (1 s)', 'u_found')}
-        {number('Greatest difference that passes', 'limit', true)}
+        {number('Greatest difference that passes', 'limit', NEEDED)}
+        {number('Value as left', 'left', {
+          hint: 'At the same reference, where it was adjusted. Empty: left as found.',
+        })}
       </div>
     </div>
   )

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { useId } from 'preact/hooks'
 
-interface FieldProps {
+export interface FieldProps {
   readonly label: string
   readonly value: string
   readonly onValue: (value: string) => void
@@ -53,7 +53,7 @@ export const Field = ({
   )
 }
 
-interface ChoiceProps {
+export interface ChoiceProps {
   readonly label: string
   readonly value: string
   readonly onValue: (value: string) => void

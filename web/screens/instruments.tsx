@@ -1,15 +1,16 @@
-import type { ComponentChildren } from 'preact'
-import { useState } from 'preact/hooks'
-import type { Instrument, PastCheck } from '../../server/wire.ts'
+import type { Instrument, InstrumentInDoubt, PastCheck } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
 import { ago, decimal } from '../format.ts'
 import { CalibrationForm } from '../parts/calibration-form.tsx'
 import { CalibrationHistory, InDoubt } from '../parts/calibration-history.tsx'
 import { CheckForm } from '../parts/check-form.tsx'
 import { CheckList } from '../parts/check-list.tsx'
+import { Openable } from '../parts/openable.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { useServerNow } from '../parts/site-time.tsx'
+import { StepTestForm } from '../parts/step-test-form.tsx'
+import { StepTests } from '../parts/step-tests.tsx'
 import { useNow } from '../store.ts'
 
 const EVERY_MS = 5000
@@ -28,7 +29,11 @@ export const InstrumentsScreen = () => {
         asked.value.map((instrument) => (
           <InstrumentSheet key={instrument.instrument} instrument={instrument} again={again} />
         ))}
-      <Checks again={again} version={Math.floor(now.mono_ms / EVERY_MS)} />
+      <Checks
+        again={again}
+        version={Math.floor(now.mono_ms / EVERY_MS)}
+        instruments={asked.kind === 'answer' ? asked.value.map((i) => i.instrument) : []}
+      />
     </div>
   )
 }
@@ -49,14 +54,13 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
       </p>
       <p>
         {calibration === null ? (
-          <b>Uncalibrated: no calibration on file.</b>
+          <>
+            <b>Uncalibrated: no calibration on file.</b> <ResponseTime response={response} />.
+          </>
         ) : (
           <>
             Calibrated {clock.full(calibration.at)}, {calibration.method};{' '}
-            {response === null
-              ? 'probe response time not known'
-              : `probe response time ${decimal(response.tau_s, 1)} s`}
-            . <Due calibration={calibration} />
+            <ResponseTime response={response} />. <Due calibration={calibration} />
           </>
         )}
       </p>
@@ -83,10 +87,26 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
         </tbody>
       </table>
       <CalibrationHistory history={instrument.history} />
+      <StepTests step_tests={instrument.step_tests} />
+      <Openable title="Measure the response time of a probe (step test)">
+        {() => <StepTestForm instrument={instrument} onEntered={again} />}
+      </Openable>
       <Openable title="Enter a calibration">
         {() => <CalibrationForm instrument={instrument} onEntered={again} />}
       </Openable>
     </section>
+  )
+}
+
+const ResponseTime = ({ response }: Pick<Instrument, 'response'>) => {
+  const clock = useSiteClock()
+  if (response === null) return <>Probe response time not known</>
+  const by =
+    response.by === 'step-test' ? `step test ${clock.full(response.at)}` : 'stated with the calibration'
+  return (
+    <>
+      Probe response time {decimal(response.tau_s, 1)} ± {decimal(response.u_tau_s, 1)} s, {by}
+    </>
   )
 }
 
@@ -100,28 +120,14 @@ const Due = ({ calibration }: { readonly calibration: NonNullable<Instrument['ca
   )
 }
 
-interface OpenableProps {
-  readonly title: string
-  readonly children: () => ComponentChildren
-}
-
-/** A form that is there only while it is open: it holds what was typed until it is closed. */
-const Openable = ({ title, children }: OpenableProps) => {
-  const [open, setOpen] = useState(false)
-  return (
-    <details open={open} onToggle={(event) => setOpen(event.currentTarget.open)}>
-      <summary>{title}</summary>
-      {open && children()}
-    </details>
-  )
-}
-
 interface ChecksProps {
   readonly again: () => void
   readonly version: number
+  readonly instruments: readonly string[]
 }
 
-const Checks = ({ again, version }: ChecksProps) => {
+const Checks = ({ again, version, instruments }: ChecksProps) => {
+  const [doubts, askDoubts] = useAsked<InstrumentInDoubt[]>('/api/batches-in-doubt', version)
   const [asked, askAgain] = useAsked<PastCheck[]>('/api/instrument-checks', version)
   return (
     <section class="panel">
@@ -131,13 +137,16 @@ const Checks = ({ again, version }: ChecksProps) => {
         reference.
       </p>
       {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
+      {doubts.kind === 'answer' && <InDoubt in_doubt={doubts.value} />}
       {asked.kind === 'answer' && <CheckList checks={asked.value} />}
       <Openable title="Enter a check">
         {() => (
           <CheckForm
+            instruments={instruments}
             onEntered={() => {
               again()
               askAgain()
+              askDoubts()
             }}
           />
         )}

@@ -120,7 +120,6 @@ describe('a step test from stored readings', () => {
 
   it('entered is dated to the end of the test and counts for the instrument from then on', () => {
     const { ask, service } = serviceWith(moved)
-    service.ledger.append(newEntry('batch-opened', 0, OPENED))
     const data = { ...SPAN, moved_from: 'water', moved_to: 'saline' }
     const entry = ask<Entry>('post', '/api/step-tests', { id: uuidv7(), who: 'Ines', data })
     expect([entry.kind, entry.happened_at]).toEqual(['step-test', atMinute(502)])

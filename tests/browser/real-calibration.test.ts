@@ -1,0 +1,360 @@
+import { join } from 'node:path'
+import type { Browser, Locator, Page } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import type { Instrument, PastCheck } from '../../server/wire.ts'
+import { get, person } from '../support/api.ts'
+import { type RealMeter, startRealMeter } from '../support/real-meter.ts'
+import { launch, type Watched, watched, wcagFaults } from './browser.ts'
+import { overTheSide, PICTURES, SIZES } from './pictures.ts'
+import { seen } from './screen.ts'
+
+/**
+ * The instruments of a site, calibrated and checked on screen with real clicks and keys, on the program as it is built:
+ * daemon and server in processes of their own and a meter whose probe is moved. The steps build on each other.
+ */
+describe('instruments at work', { timeout: 60_000 }, () => {
+  let real: RealMeter
+  let browser: Browser
+  let open: Watched
+  let page: Page
+
+  beforeAll(async () => {
+    real = await startRealMeter()
+    browser = await launch()
+    const context = await browser.newContext({
+      viewport: { width: 1366, height: 768 },
+      reducedMotion: 'reduce',
+      timezoneId: 'America/New_York',
+    })
+    open = await watched(context)
+    page = open.page
+    page.setDefaultTimeout(10_000)
+    await page.goto(`${real.address}/instruments`)
+    await page.getByRole('heading', { name: 'meter-a' }).waitFor()
+  })
+
+  afterAll(async () => {
+    await browser?.close()
+    await real?.end()
+  })
+
+  const section = (heading: string): Locator =>
+    page.locator('section', { has: page.getByRole('heading', { name: heading }) })
+  const sheet = () => section('meter-a')
+  const checks = () => section('Checks')
+  const fill = async (within: Locator, fields: Readonly<Record<string, string>>): Promise<void> => {
+    for (const [label, text] of Object.entries(fields))
+      await within.getByLabel(label, { exact: true }).fill(text)
+  }
+  const press = (name: string): Promise<void> => page.getByRole('button', { name, exact: true }).click()
+  const meter = async (): Promise<Instrument> => {
+    const [found] = await get<Instrument[]>(real.address, '/api/instruments')
+    if (!found) throw new Error('no instrument')
+    return found
+  }
+  /** At every size, by day and by night: nothing hangs over the side, and no rule of WCAG is broken. */
+  const everySize = async (name: string): Promise<void> => {
+    for (const size of SIZES) {
+      await page.setViewportSize(size)
+      for (const colorScheme of ['dark', 'light'] as const) {
+        await page.emulateMedia({ colorScheme })
+        await page.mouse.wheel(0, 5000)
+        await page.evaluate('new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))')
+        await page.screenshot({
+          path: join(PICTURES, `${name}-${size.width}-${colorScheme}.png`),
+          fullPage: true,
+        })
+        expect(await overTheSide(page), name).toBeLessThanOrEqual(0)
+        expect(await wcagFaults(page), `${name} ${size.width} ${colorScheme}`).toEqual([])
+      }
+    }
+    await page.setViewportSize({ width: 1366, height: 768 })
+  }
+
+  it('measures the response time with two taps while the probe is moved', async () => {
+    await page.getByText('Measure the response time').click()
+    await sheet()
+      .getByText(/The meter sends/)
+      .waitFor()
+    await fill(sheet(), { 'From fluid A': 'water', 'Into fluid B': 'saline with ozone' })
+    await everySize('step-test')
+    // the tap comes first: the second before the probe is moved must not count as slowness
+    await press('Mark: moving it now')
+    await page.waitForTimeout(1000)
+    real.moveTo(20, 1.5)
+    await sheet()
+      .getByText(/s so far/)
+      .waitFor()
+    await page.waitForTimeout(12_000)
+    await press('Mark: it stands still')
+    const found = sheet().locator('.step-found')
+    await found.waitFor()
+    const [, tau] = /Response time \(63 %\) ([\d.]+) s/.exec(await seen(found)) ?? []
+    // 1.5 s with arrivals as much as 50 ms late on a busy machine
+    expect(Math.abs(Number(tau) - 1.5)).toBeLessThan(0.2)
+    await everySize('step-test-found')
+    await page
+      .getByLabel(/^Your name/)
+      .first()
+      .fill('M. Example')
+    await press('Enter step test')
+    await sheet()
+      .getByText(/Probe response time 1\.[3-7] ± [\d.]+ s, step test/)
+      .waitFor()
+    expect((await meter()).response).toMatchObject({ by: 'step-test' })
+    expect(await seen(sheet())).toContain('from water into saline with ozone')
+    await page.getByText('Measure the response time').click()
+  })
+
+  it('takes a reference value from an indigo sample into a point, with what it came from', async () => {
+    await page.getByText('Enter a calibration').click()
+    await press('Point 2 from a sample')
+    await sheet()
+      .getByLabel(/^Method of the sample/)
+      .selectOption('indigo')
+    await press('Work out the value')
+    await sheet().getByText('Type the absorbance of the blank, a number above 0.').waitFor()
+    await fill(sheet(), {
+      'Dye lot of the sample': '8',
+      'f of this lot': '0,42',
+      '± of f of this lot (1 s)': '0.0042',
+      Blank: '0.40',
+      '± of blank (1 s)': '0.002',
+      Sample: '0.25',
+      '± of sample (1 s)': '0.002',
+      Path: '1',
+      '± of path (1 s)': '0',
+      'Volume of sample': '2',
+      '± of volume of sample (1 s)': '0.01',
+      'Reagent and sample': '102',
+      '± of reagent and sample (1 s)': '0',
+      'From draw to measurement': '2',
+      '± of from draw to measurement (1 s)': '0',
+      'Half-life': '30',
+      '± of half-life (1 s)': '0',
+    })
+    // the Enter key in a field enters no calibration
+    await sheet().getByLabel('Half-life', { exact: true }).press('Enter')
+    await press('Work out the value')
+    // (40 − 25.5)/0.84 = 17.262; 2 min at a half-life of 30 min lose 4.516 %: 18.078
+    await sheet()
+      .getByText(/18\.08 ± 0\.41 mg\/L/)
+      .waitFor()
+    expect(await seen(sheet())).toMatch(
+      /1\.0 % shared by all samples.*4\.5 % lost since the draw is added back/s,
+    )
+    await everySize('reference-sample')
+    await press('Take it into point 2')
+    expect(await sheet().getByLabel('Point 2: reference', { exact: true }).inputValue()).toBe('18.078')
+    await sheet().getByText('Its sample (indigo) goes on record.').waitFor()
+    expect(await sheet().getByLabel('Uncertainty all reference values share').inputValue()).toBe('1')
+    expect(
+      await sheet()
+        .getByLabel(/^Reference method/)
+        .inputValue(),
+    ).toBe('indigo, dye lot 8')
+  })
+
+  it('refuses a bound as a reference and a membrane probe without its temperature', async () => {
+    await press('Point 1 from a sample')
+    await sheet()
+      .getByLabel(/^Method of the sample/)
+      .selectOption('dpd')
+    await sheet()
+      .getByLabel(/^Does the fluid hold chloride/)
+      .selectOption('yes')
+    await fill(sheet(), {
+      'The photometer shows': '1.2',
+      '± of the photometer shows (1 s)': '0.02',
+      Dilution: '20',
+      '± of dilution (1 s)': '0.1',
+    })
+    await press('Work out the value')
+    await sheet()
+      .getByText(/at most 16\.25/)
+      .waitFor()
+    await sheet().getByText('A bound cannot be a reference point').waitFor()
+    expect(await page.getByRole('button', { name: 'Take it into point 1' }).count()).toBe(0)
+    await press('Close the sample')
+    await fill(sheet(), {
+      'Point 1: reference': '0',
+      'Point 1: its ±': '0',
+      'Point 1: shown': '0.1',
+      'Point 1: shown ±': '0.02',
+      'Point 2: shown': '18.2',
+      'Point 2: shown ±': '0.05',
+    })
+    await press('Work out slope and zero')
+    await sheet()
+      .getByText(/Worked out from 2 points/)
+      .waitFor()
+    await sheet()
+      .getByLabel(/^Channel/)
+      .last()
+      .selectOption('dissolved-ozone')
+    await sheet()
+      .getByLabel(/^The probe senses/)
+      .selectOption('activity')
+    await sheet().getByText('Type the temperature of the fluid').waitFor()
+    await fill(sheet(), { 'Temperature of the fluid': '20' })
+    await sheet()
+      .getByLabel(/^Temperature compensation/)
+      .selectOption('membrane-and-solubility')
+    await sheet()
+      .getByLabel(/^Calibrated in/)
+      .selectOption('saline')
+  })
+
+  it('dates a calibration back, but not before the first entry nor ahead', async () => {
+    const at = sheet().getByLabel('Done at, if earlier than now')
+    const enter = () => press('Enter calibration')
+    await at.fill('2031-01-01T10:00:00')
+    await sheet().getByText('The time it was done lies in the future').waitFor()
+    await at.fill('2020-01-01T10:00:00')
+    await enter()
+    await sheet()
+      .getByText(/lies before the first entry of this site/)
+      .waitFor()
+    const { step_tests } = await meter()
+    // as the site's clock, of Lisbon, told the end of the step test
+    const back = new Date(Date.parse(step_tests[0]?.at ?? '') + 1000)
+    const wall = new Intl.DateTimeFormat('sv-SE', {
+      timeZone: 'Europe/Lisbon',
+      dateStyle: 'short',
+      timeStyle: 'medium',
+    })
+    await at.fill(wall.format(back).replace(' ', 'T'))
+    await everySize('calibration-dated-back')
+    await enter()
+    await sheet().getByText('Entered.').waitFor()
+    const { history } = await meter()
+    expect(history).toHaveLength(1)
+    expect(history[0]?.at).toBe(back.toISOString())
+    expect(Date.parse(history[0]?.entered_at ?? '') - back.getTime()).toBeGreaterThan(5000)
+    expect(history[0]?.references).toEqual([
+      'indigo, dye lot 8, (100 · 0.4 ± 0.002 − 0.25 ± 0.002 · 102 ± 0 mL) / (f 0.42 ± 0.0042 · 1 ± 0 cm · 2 ± 0.01 mL) = 18.08 ± 0.41 mg/L, 4.5 % lost since the draw added back',
+    ])
+    await sheet()
+      .getByText(/entered later/)
+      .first()
+      .waitFor()
+    await page.getByText('Enter a calibration').click()
+  })
+
+  it('takes an ice-point check of the thermometer, one against another, and a flowmeter found off and adjusted', async () => {
+    await page.getByText('Enter a check').click()
+    await checks()
+      .getByLabel(/^What was checked/)
+      .selectOption('thermometer')
+    await press('Fill in the ice point')
+    const enter = async (fields: Readonly<Record<string, string>>): Promise<void> => {
+      for (const [label, text] of Object.entries(fields))
+        await checks()
+          .getByLabel(new RegExp(`^${label.replace(/[()]/g, '\\$&')}`))
+          .fill(text)
+      await press('Enter check')
+      // the form is empty again when it was taken
+      await expect
+        .poll(() =>
+          checks()
+            .getByLabel(/^Which one/)
+            .inputValue(),
+        )
+        .toBe('')
+    }
+    await enter({
+      'Which one': 'meter-a',
+      'Value found': '0.2',
+      'Uncertainty of the value found (1 s)': '0.05',
+      'Greatest difference that passes': '0,5',
+      'Next check due on': '2030-01-31',
+    })
+    await checks()
+      .getByLabel(/^What was checked/)
+      .selectOption('thermometer')
+    await enter({
+      'Which one': 'meter-a',
+      'Held against': 'reference thermometer, EX 9',
+      'Value of the reference': '20.0',
+      'Uncertainty of the reference': '0.05',
+      'Value found': '20.35',
+      'Greatest difference that passes': '0.5',
+    })
+    const opened = await person(real.address).opens()
+    await checks()
+      .getByLabel(/^What was checked/)
+      .selectOption('flowmeter')
+    expect(await checks().getByLabel(/^Unit/).inputValue()).toBe('mL/min')
+    await checks()
+      .getByLabel(/^Bench it serves/)
+      .selectOption('A')
+    await enter({
+      'Which one': 'rotameter 3',
+      'Held against': 'bubble meter, EX 12',
+      'Value of the reference': '400',
+      'Value found': '430',
+      'Value as left': '402',
+      'Greatest difference that passes': '20',
+    })
+    await checks()
+      .getByText(/Found off its limit/)
+      .waitFor()
+    await checks()
+      .getByText(/402 mL\/min: passed/)
+      .waitFor()
+    const words = await seen(checks())
+    expect(words).toMatch(/0\.2 for 0 ± 0\.05 °C, limit 0\.5: passed/)
+    expect(words).toMatch(/\+0\.15 °C/)
+    expect(words).toMatch(/430 for 400 mL\/min, limit 20: failed/)
+    expect(words).toMatch(/402 mL\/min: passed/)
+    expect(words).toMatch(/flowmeter, rotameter 3/)
+    expect(await checks().getByRole('link').first().getAttribute('href')).toBe(`/batches/${opened}`)
+    await everySize('checks')
+  })
+
+  it('takes a record of each of the other instruments', async () => {
+    for (const kind of [
+      'gas-analyser',
+      'barometer',
+      'volume-measure',
+      'room-monitor',
+      'dissolved-ozone-meter',
+    ] as const) {
+      await checks()
+        .getByLabel(/^What was checked/)
+        .selectOption(kind)
+      for (const [label, text] of [
+        ['Which one', kind],
+        ['Held against', 'standard'],
+        ['Value of the reference', '100'],
+        ['Value found', '101'],
+        ['Greatest difference that passes', '2'],
+      ] as const)
+        await checks()
+          .getByLabel(new RegExp(`^${label}`))
+          .fill(text)
+      await press('Enter check')
+      await expect
+        .poll(() =>
+          checks()
+            .getByLabel(/^Which one/)
+            .inputValue(),
+        )
+        .toBe('')
+    }
+    const all = await get<PastCheck[]>(real.address, '/api/instrument-checks')
+    expect(all.map((c) => [c.kind, c.unit, c.outcome])).toEqual(
+      expect.arrayContaining([
+        ['gas-analyser', 'µg/mL', 'within'],
+        ['barometer', 'kPa', 'within'],
+        ['volume-measure', 'mL', 'within'],
+        ['room-monitor', 'ppm', 'within'],
+        ['dissolved-ozone-meter', 'mg/L', 'within'],
+      ]),
+    )
+  })
+
+  it('wrote no error into the browser’s console but that of the refused date', () => {
+    expect(open.faults.filter((fault) => !/status of 400/.test(fault))).toEqual([])
+  })
+})

@@ -1,0 +1,35 @@
+import { useId } from 'preact/hooks'
+
+interface MomentProps {
+  readonly label: string
+  readonly zone: string
+  readonly value: string
+  readonly onValue: (value: string) => void
+  readonly hint?: string
+}
+
+/** Date and time by the site's clock, to the second; empty when none was typed. */
+export const MomentField = ({ label, zone, value, onValue, hint }: MomentProps) => {
+  const id = useId()
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <span class="field-input field-moment">
+        <input
+          id={id}
+          type="datetime-local"
+          step="1"
+          value={value}
+          aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+          onInput={(event) => onValue(event.currentTarget.value)}
+        />
+        <span class="field-unit">{zone}</span>
+      </span>
+      {hint !== undefined && (
+        <span class="hint" id={`${id}-hint`}>
+          {hint}
+        </span>
+      )}
+    </div>
+  )
+}
