@@ -18,6 +18,12 @@ export const decimal = (value: number | null | undefined, places: number): strin
 export const signed = (value: number, places: number): string =>
   `${value > 0 ? '+' : ''}${decimal(value, places)}`
 
+/** "13.2 ± 0.4": a standard uncertainty never reads as none because of its rounding. */
+export const withU = (value: number, u: number): string => {
+  const places = u >= 0.1 ? 1 : u >= 0.01 ? 2 : 3
+  return `${decimal(value, places)} ± ${decimal(u, places)}`
+}
+
 /** Dissolved ozone: one decimal, the resolution bench meters show. */
 export const concentration = (mgPerL: number | null | undefined): string => decimal(mgPerL, 1)
 

@@ -1,3 +1,4 @@
+import { mean, sampleStandardDeviation } from 'simple-statistics'
 import type { Entry, EntryData } from '../ledger/entry.ts'
 
 export interface CalibrationInForce {
@@ -54,18 +55,33 @@ export const stepTestsOf = (
 const UNSTATED_TAU_PART = 0.1
 
 /**
- * The response time that counts for a reading taken at `atMs`: of the calibration in force, or of the newest step test
- * not after the reading when that came later or the calibration states none. A calibration without a response time
- * takes away that of an older calibration, not that of a step test.
+ * The response time that counts for a reading taken at `atMs`: of the calibration in force, or of step tests not after
+ * the reading when they came later or the calibration states none. A calibration without a response time takes away
+ * that of an older calibration, not that of a step test.
  */
 export const lagAt = (
   by: CalibrationInForce | undefined,
   stepTests: readonly StepTestInForce[],
   atMs: number,
 ): ProbeLag | undefined => {
-  const tested = stepTests.findLast((s) => Date.parse(s.at) <= atMs)
+  const done = stepTests.filter((s) => Date.parse(s.at) <= atMs)
+  const newest = done.at(-1)
   const tauS = by?.data.tau_s
-  if (by === undefined || tauS === undefined || (tested && Date.parse(tested.at) > Date.parse(by.at)))
-    return tested && { tauS: tested.tauS, uS: tested.uS }
+  if (by === undefined || tauS === undefined || (newest && Date.parse(newest.at) > Date.parse(by.at)))
+    return newest && together(done.filter((s) => Date.parse(newest.at) - Date.parse(s.at) < TOGETHER_MS))
   return { tauS, uS: by.data.u_tau_s ?? tauS * UNSTATED_TAU_PART }
+}
+
+/** Step tests within this of the newest are repeats of one. */
+const TOGETHER_MS = 24 * 3600_000
+
+/**
+ * Mean of repeats; u: what scatters within a test, or from test to test where that is more. The standard deviation is
+ * not divided by √n: how a batch stirs the probe is another such test. JCGM 100:2008, 4.2.
+ */
+const together = (repeats: readonly StepTestInForce[]): ProbeLag => {
+  const tauS = mean(repeats.map((s) => s.tauS))
+  const within = Math.sqrt(mean(repeats.map((s) => s.uS ** 2)))
+  const between = repeats.length < 2 ? 0 : sampleStandardDeviation(repeats.map((s) => s.tauS))
+  return { tauS, uS: Math.max(within, between) }
 }

@@ -58,7 +58,7 @@ const calibrationOf = ({ by: { at, enteredAt, data }, readings, factor }: Used) 
   u_slope_percent: data.u_slope_percent,
   u_zero_mg_l: data.u_zero,
   readings,
-  compensation: data.compensation ?? null,
+  compensation: data.senses === 'concentration' ? null : (data.compensation ?? 'not-stated'),
   fluid_factor: { low: factor[0], high: factor[1] },
 })
 

@@ -57,7 +57,9 @@ const inForce = (
   const by = inForceAt(calibrationsOf(entries, instrument, OZONE), nowMs)
   const stepTests = stepTestsOf(entries, instrument, OZONE)
   const lag = lagAt(by, stepTests, nowMs)
-  const tested = stepTests.findLast((s) => s.tauS === lag?.tauS && s.uS === lag.uS)
+  const newest = stepTests.findLast((s) => Date.parse(s.at) <= nowMs)
+  const stated = by?.data.tau_s !== undefined ? Date.parse(by.at) : Number.NEGATIVE_INFINITY
+  const tested = newest && Date.parse(newest.at) > stated ? newest : undefined
   return {
     calibration: by
       ? {

@@ -121,7 +121,7 @@ const workedFrom = z.object({
         compensation: z
           .string()
           .nullable()
-          .meta({ description: 'what the meter corrects for temperature; null: not stated' }),
+          .meta({ description: 'what the meter corrects for temperature; null: the probe does not need it' }),
         fluid_factor: z.object({ low: z.number(), high: z.number() }).meta({
           description:
             'what values were multiplied by for another fluid or temperature than the calibration’s',

@@ -62,7 +62,7 @@ const lateReading = async (home: string, { summary, worked_from }: BatchRecord):
 }
 
 describe('the command that stands on a record', () => {
-  it('gives the same numbers again after a calibration, a note and a reading that came later', async () => {
+  it('gives the same numbers again after a calibration, a step test, a note and a reading that came later', async () => {
     const home = makeHome(wiring({ port: tcpPort(9) }))
     await runToEnd(['import', LOG, ...WHAT], { home })
     const first = await record(home, ['imported-2026-03-04-1', '--what', 'all'])
@@ -106,9 +106,34 @@ describe('the command that stands on a record', () => {
     // (reading − 0.2)/0.9; the one reading more moves it by a little
     expect(plateau(now)).toBeCloseTo((plateau(first) - 0.2) / 0.9, 1)
 
+    withLedger(home, (ledger) =>
+      ledger.append(
+        newEntry(
+          'step-test',
+          0,
+          {
+            instrument: first.worked_from.meter ?? '',
+            channel: 'dissolved-ozone',
+            from: '2026-03-01T09:10:00.000Z',
+            to: '2026-03-01T09:12:00.000Z',
+            tau_s: 14,
+            u_tau_s: 0.5,
+            area_tau_s: 14,
+            began_s: 1,
+            readings: 110,
+          },
+          { happened_at: '2026-03-01T09:12:00Z', bench: null, batch: null },
+        ),
+      ),
+    )
+    const tested = await record(home, ['imported-2026-03-04-1', '--what', 'all'])
+    expect(tested.worked_from.probe_lag_s).toEqual({ tau: 14, u: 0.5 })
+    expect(now.worked_from.probe_lag_s).not.toEqual({ tau: 14, u: 0.5 })
+
     const again = await record(home, wordsOf(first))
     expect(again).toEqual(first)
     expect(await record(home, wordsOf(now))).toEqual(now)
+    expect(await record(home, wordsOf(tested))).toEqual(tested)
   })
 
   it('gives them again for a batch that was still open then', async () => {

@@ -1,4 +1,5 @@
 import { useId } from 'preact/hooks'
+import { Labelled } from './field.tsx'
 
 interface DayProps {
   readonly label: string
@@ -10,11 +11,10 @@ interface DayProps {
 export const DayField = ({ label, value, onValue }: DayProps) => {
   const id = useId()
   return (
-    <div class="field">
-      <label for={id}>{label}</label>
+    <Labelled id={id} label={label}>
       <span class="field-input">
         <input id={id} type="date" value={value} onInput={(event) => onValue(event.currentTarget.value)} />
       </span>
-    </div>
+    </Labelled>
   )
 }

@@ -12,24 +12,39 @@ export interface FieldProps {
   readonly maxLength?: number
 }
 
+interface LabelledProps {
+  readonly id: string
+  readonly label: string
+  readonly required?: boolean | undefined
+  readonly hint?: string | undefined
+  readonly children: ComponentChildren
+}
+
+/** Label above, hint beneath; the field itself has the id and is described by `describedBy`. */
+export const Labelled = ({ id, label, required, hint, children }: LabelledProps) => (
+  <div class="field">
+    <label for={id}>
+      {label}
+      {required === true && <span class="must"> (needed)</span>}
+    </label>
+    {children}
+    {hint !== undefined && (
+      <span class="hint" id={`${id}-hint`}>
+        {hint}
+      </span>
+    )}
+  </div>
+)
+
+export const describedBy = (id: string, hint: string | undefined): string | undefined =>
+  hint === undefined ? undefined : `${id}-hint`
+
 /** One typed value with its label, unit and hint. Numbers may be typed with a point or a comma. */
-export const Field = ({
-  label,
-  value,
-  onValue,
-  unit,
-  hint,
-  kind = 'text',
-  required,
-  maxLength,
-}: FieldProps) => {
+export const Field = (props: FieldProps) => {
+  const { label, value, onValue, unit, hint, kind = 'text', required, maxLength } = props
   const id = useId()
   return (
-    <div class="field">
-      <label for={id}>
-        {label}
-        {required === true && <span class="must"> (needed)</span>}
-      </label>
+    <Labelled id={id} label={label} required={required} hint={hint}>
       <span class="field-input">
         <input
           id={id}
@@ -39,17 +54,12 @@ export const Field = ({
           required={required === true}
           maxLength={maxLength ?? 80}
           value={value}
-          aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+          aria-describedby={describedBy(id, hint)}
           onInput={(event) => onValue(event.currentTarget.value)}
         />
         {unit !== undefined && <span class="field-unit">{unit}</span>}
       </span>
-      {hint !== undefined && (
-        <span class="hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
-    </div>
+    </Labelled>
   )
 }
 
@@ -68,16 +78,12 @@ export interface ChoiceProps {
 export const Choice = ({ label, value, onValue, options, required, hint, none }: ChoiceProps) => {
   const id = useId()
   return (
-    <div class="field">
-      <label for={id}>
-        {label}
-        {required === true && <span class="must"> (needed)</span>}
-      </label>
+    <Labelled id={id} label={label} required={required} hint={hint}>
       <select
         id={id}
         required={required === true}
         value={value}
-        aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+        aria-describedby={describedBy(id, hint)}
         onChange={(event) => onValue(event.currentTarget.value)}
       >
         <option value="">{none ?? 'not chosen'}</option>
@@ -87,12 +93,7 @@ export const Choice = ({ label, value, onValue, options, required, hint, none }:
           </option>
         ))}
       </select>
-      {hint !== undefined && (
-        <span class="hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
-    </div>
+    </Labelled>
   )
 }
 

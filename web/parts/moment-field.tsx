@@ -1,4 +1,5 @@
 import { useId } from 'preact/hooks'
+import { describedBy, Labelled } from './field.tsx'
 
 interface MomentProps {
   readonly label: string
@@ -12,24 +13,18 @@ interface MomentProps {
 export const MomentField = ({ label, zone, value, onValue, hint }: MomentProps) => {
   const id = useId()
   return (
-    <div class="field">
-      <label for={id}>{label}</label>
+    <Labelled id={id} label={label} hint={hint}>
       <span class="field-input field-moment">
         <input
           id={id}
           type="datetime-local"
           step="1"
           value={value}
-          aria-describedby={hint === undefined ? undefined : `${id}-hint`}
+          aria-describedby={describedBy(id, hint)}
           onInput={(event) => onValue(event.currentTarget.value)}
         />
         <span class="field-unit">{zone}</span>
       </span>
-      {hint !== undefined && (
-        <span class="hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
-    </div>
+    </Labelled>
   )
 }

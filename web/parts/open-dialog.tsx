@@ -5,7 +5,8 @@ import { useWho } from '../remembered.ts'
 import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PURGE } from '../words.ts'
 import type { BenchView } from './bench-view.ts'
 import { Dialog } from './dialog.tsx'
-import { Choice, Field, Fieldset } from './field.tsx'
+import { Fieldset } from './field.tsx'
+import { fieldsOf } from './fields-of.tsx'
 import { WhenButtons } from './when-buttons.tsx'
 import { WhoField } from './who-field.tsx'
 
@@ -15,12 +16,11 @@ export const OpenDialog = ({ view, onClose }: { readonly view: BenchView; readon
   const [who] = useWho()
   const { acting, clock, now_ms, live } = view
   const details = batchDetails(plan)
-  const set = (key: keyof Plan) => (value: string) => setPlan({ ...plan, [key]: value })
   return (
     <Dialog title={`Open batch: ${live.name}`} onClose={onClose}>
       <div class="two-columns">
-        <Needed plan={plan} set={set} />
-        <MayFollow plan={plan} set={set} />
+        <Needed plan={plan} setPlan={setPlan} />
+        <MayFollow plan={plan} setPlan={setPlan} />
       </div>
       <WhoField needed />
       {details.kind === 'refused' && (
@@ -45,83 +45,47 @@ export const OpenDialog = ({ view, onClose }: { readonly view: BenchView; readon
 
 interface PartProps {
   readonly plan: Plan
-  readonly set: (key: keyof Plan) => (value: string) => void
+  readonly setPlan: (plan: Plan) => void
 }
 
-const Needed = ({ plan, set }: PartProps) => (
-  <Fieldset legend="Needed to start">
-    <Choice
-      label="Fluid"
-      required
-      value={plan.fluid}
-      onValue={set('fluid')}
-      options={Object.entries(FLUID)}
-    />
-    {plan.fluid === 'other' && (
-      <Field label="Which fluid" value={plan.fluid_detail} onValue={set('fluid_detail')} />
-    )}
-    <Field
-      label="Volume"
-      unit="mL"
-      kind="number"
-      required
-      value={plan.volume_ml}
-      onValue={set('volume_ml')}
-    />
-    <Choice
-      label="Measuring place"
-      required
-      value={plan.measuring_place}
-      onValue={set('measuring_place')}
-      options={Object.entries(MEASURING_PLACE)}
-      hint="A probe that is not sterile makes the fluid not sterile."
-    />
-    <Choice
-      label="Purge"
-      required
-      value={plan.purge}
-      onValue={set('purge')}
-      options={Object.entries(PURGE)}
-    />
-  </Fieldset>
-)
+const NEEDED = { required: true } as const
 
-const MayFollow = ({ plan, set }: PartProps) => (
-  <Fieldset legend="May stay empty; marked missing">
-    <Field label="Lot" value={plan.lot} onValue={set('lot')} maxLength={60} />
-    <Field
-      label="Value you set (target)"
-      unit="µg/mL"
-      kind="number"
-      value={plan.target}
-      onValue={set('target')}
-      hint="Without it nothing is said about above or below, and no time is counted."
-    />
-    <Field label="Gas value" unit="µg/mL" kind="number" value={plan.gas} onValue={set('gas')} />
-    <Choice
-      label="Gas value stated"
-      value={plan.gas_reference}
-      onValue={set('gas_reference')}
-      options={Object.entries(GAS_REFERENCE)}
-      hint="The generator’s papers say which. The same number means up to a quarter less gas in the next state."
-    />
-    <Field label="Gas flow" unit="mL/min" kind="number" value={plan.flow} onValue={set('flow')} />
-    <Field
-      label="Prep time"
-      unit="min"
-      kind="number"
-      value={plan.prep}
-      onValue={set('prep')}
-      hint="Ozone on to ozone off."
-    />
-    <Field label="Age limit" unit="min" kind="number" value={plan.age_limit} onValue={set('age_limit')} />
-    <Field
-      label="How long from draw-up to use"
-      unit="min"
-      kind="number"
-      value={plan.lead}
-      onValue={set('lead')}
-      hint="At least 2. Often 5; the alarm before falling below uses it."
-    />
-  </Fieldset>
-)
+const Needed = ({ plan, setPlan }: PartProps) => {
+  const { typed, number, choice } = fieldsOf(plan, setPlan)
+  return (
+    <Fieldset legend="Needed to start">
+      {choice('Fluid', 'fluid', Object.entries(FLUID), NEEDED)}
+      {plan.fluid === 'other' && typed('Which fluid', 'fluid_detail')}
+      {number('Volume', 'volume_ml', { ...NEEDED, unit: 'mL' })}
+      {choice('Measuring place', 'measuring_place', Object.entries(MEASURING_PLACE), {
+        ...NEEDED,
+        hint: 'A probe that is not sterile makes the fluid not sterile.',
+      })}
+      {choice('Purge', 'purge', Object.entries(PURGE), NEEDED)}
+    </Fieldset>
+  )
+}
+
+const MayFollow = ({ plan, setPlan }: PartProps) => {
+  const { typed, number, choice } = fieldsOf(plan, setPlan)
+  return (
+    <Fieldset legend="May stay empty; marked missing">
+      {typed('Lot', 'lot', { maxLength: 60 })}
+      {number('Value you set (target)', 'target', {
+        unit: 'µg/mL',
+        hint: 'Without it nothing is said about above or below, and no time is counted.',
+      })}
+      {number('Gas value', 'gas', { unit: 'µg/mL' })}
+      {choice('Gas value stated', 'gas_reference', Object.entries(GAS_REFERENCE), {
+        hint: 'The generator’s papers say which. The same number means up to a quarter less gas in the next state.',
+      })}
+      {number('Gas flow', 'flow', { unit: 'mL/min' })}
+      {number('Prep time', 'prep', { unit: 'min', hint: 'Ozone on to ozone off.' })}
+      {number('Age limit', 'age_limit', { unit: 'min' })}
+      {number('How long from draw-up to use', 'lead', {
+        unit: 'min',
+        hint: 'At least 2. Often 5; the alarm before falling below uses it.',
+      })}
+    </Fieldset>
+  )
+}

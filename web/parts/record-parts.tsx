@@ -155,9 +155,12 @@ const calibrationWords =
     const compensated =
       c.compensation === null
         ? ''
-        : `; the meter compensates: ${COMPENSATION[c.compensation] ?? c.compensation}`
+        : `; temperature compensation of the meter: ${compensationWords(c.compensation)}`
     return `${clock.full(c.at)}${later}: slope ${c.slope} ± ${c.u_slope_percent} %, zero ${c.zero_mg_l} ± ${c.u_zero_mg_l} mg/L${fluid} (${c.readings} readings)${compensated}`
   }
+
+const compensationWords = (compensation: string): string =>
+  COMPENSATION[compensation] ?? 'not stated, so the band is wider away from the calibration’s temperature'
 
 const notCalibratedWords = (from: From): string => {
   const before = from.uncalibrated_readings

@@ -3,7 +3,7 @@ import type { Instrument, Problem, StepFound, StepWanted } from '../../server/wi
 import { post } from '../ask.ts'
 import { decimal } from '../format.ts'
 import { EMPTY_STEP, spanTyped, stepEntry } from '../step-typed.ts'
-import { useNow } from '../store.ts'
+import { useApp, useNow } from '../store.ts'
 import { refused, type Typed } from '../typed.ts'
 import { EntryForm } from './entry-form.tsx'
 import { fieldsOf } from './fields-of.tsx'
@@ -28,6 +28,8 @@ export const StepTestForm = ({ instrument, onEntered }: StepProps) => {
   const [text, setText] = useState(EMPTY_STEP)
   const [worked, setWorked] = useState<Worked>()
   const clock = useSiteClock()
+  const newest = useApp((s) => s.benches.get(instrument.bench)?.value.batch ?? null)
+  const batch = newest?.phase.kind === 'discarded' ? null : newest
   const span = spanTyped(instrument.instrument, text, clock.zone, useServerNow(useNow()))
   const key = span.kind === 'data' ? JSON.stringify(span.data) : ''
   useEffect(() => {
@@ -60,8 +62,13 @@ export const StepTestForm = ({ instrument, onEntered }: StepProps) => {
       }}
     >
       <p class="warning">
-        Not while a batch is open at this bench: the readings would count as the batch’s. Two small vessels
-        that are thrown away afterwards will do, both at the temperature of use and stirred as in use.
+        {batch === null ? (
+          'Not while a batch is open at this bench: the readings would count as the batch’s.'
+        ) : (
+          <b>Batch {batch.number} is open at this bench: readings of a step test would count as its own.</b>
+        )}{' '}
+        Two small vessels that are thrown away afterwards will do, both at the temperature of use and stirred
+        as in use.
       </p>
       <div class="two-columns">
         <div>
@@ -114,7 +121,7 @@ const FoundWords = ({ found }: { readonly found: StepFound }) => {
         From {found.readings} readings, {decimal(found.from_value, 2)} to {decimal(found.to_value, 2)}. By the
         area, which needs no fit: {seconds(found.area_tau_s)} s. The value began to move{' '}
         {decimal(found.began_s, 1)} s after the mark; that is no part of it. One test says nothing about how
-        the next one falls out: repeat it; the newest counts.
+        the next one falls out: repeat it. Tests within a day count as one, with their scatter.
       </p>
       {found.differ && (
         <p class="warning">

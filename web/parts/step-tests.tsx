@@ -1,6 +1,6 @@
 import type { Instrument } from '../../server/wire.ts'
 import { isEnteredLater } from '../entries.ts'
-import { decimal } from '../format.ts'
+import { decimal, withU } from '../format.ts'
 import { useSiteClock } from './site.ts'
 
 /** How the probe answered in each step test: a slower one has an older membrane. */
@@ -28,9 +28,7 @@ export const StepTests = ({ step_tests }: Pick<Instrument, 'step_tests'>) => {
                 <span class="hint"> entered later, {clock.full(test.entered_at)}</span>
               )}
             </th>
-            <td data-name="Response time (63 %)">
-              {decimal(test.tau_s, 1)} ± {decimal(test.u_tau_s, 1)} s
-            </td>
+            <td data-name="Response time (63 %)">{withU(test.tau_s, test.u_tau_s)} s</td>
             <td data-name="By the area">{decimal(test.area_tau_s, 1)} s</td>
             <td data-name="Moved">{movedWords(test)}</td>
             <td data-name="By">{test.by}</td>

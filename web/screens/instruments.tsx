@@ -1,6 +1,6 @@
 import type { Instrument, InstrumentInDoubt, PastCheck } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
-import { ago, decimal } from '../format.ts'
+import { ago, decimal, withU } from '../format.ts'
 import { CalibrationForm } from '../parts/calibration-form.tsx'
 import { CalibrationHistory, InDoubt } from '../parts/calibration-history.tsx'
 import { CheckForm } from '../parts/check-form.tsx'
@@ -59,7 +59,7 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
           </>
         ) : (
           <>
-            Calibrated {clock.full(calibration.at)}, {calibration.method};{' '}
+            Calibrated {clock.full(calibration.at)}, {calibration.method}.{' '}
             <ResponseTime response={response} />. <Due calibration={calibration} />
           </>
         )}
@@ -105,7 +105,7 @@ const ResponseTime = ({ response }: Pick<Instrument, 'response'>) => {
     response.by === 'step-test' ? `step test ${clock.full(response.at)}` : 'stated with the calibration'
   return (
     <>
-      Probe response time {decimal(response.tau_s, 1)} ± {decimal(response.u_tau_s, 1)} s, {by}
+      Probe response time {withU(response.tau_s, response.u_tau_s)} s, {by}
     </>
   )
 }

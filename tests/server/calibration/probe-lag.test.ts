@@ -17,34 +17,46 @@ const tested = (minute: number, tau_s: number, u_tau_s: number): EntryData<'step
 })
 const FREE = { bench: null, batch: null }
 
-describe('the response time that counts', () => {
-  const lags = () => {
-    const { ledger } = temporaryLedger()
-    ledger.append(newEntry('step-test', 10, tested(10, 12, 0.5), FREE))
-    ledger.append(newEntry('step-test', 30, tested(30, 15, 0.6), FREE))
-    ledger.append(newEntry('step-test', 0, { ...tested(0, 99, 1), channel: 'fluid-temperature' }, FREE))
-    const stepTests = stepTestsOf([...ledger.all()], 'meter-a', 'dissolved-ozone')
-    return (minute: number, data?: Partial<EntryData<'calibration'>>) => {
-      const at = atMinute(20)
-      const by = data && { at, enteredAt: at, data: { ...CALIBRATED, ...data } }
-      return lagAt(by, stepTests, Date.parse(atMinute(minute)))
-    }
+const lags = () => {
+  const { ledger } = temporaryLedger()
+  ledger.append(newEntry('step-test', 10, tested(10, 12, 0.5), FREE))
+  ledger.append(newEntry('step-test', 3000, tested(3000, 15, 0.6), FREE))
+  ledger.append(newEntry('step-test', 3010, tested(3010, 16, 0.4), FREE))
+  ledger.append(newEntry('step-test', 3020, tested(3020, 17, 0.5), FREE))
+  ledger.append(newEntry('step-test', 0, { ...tested(0, 99, 1), channel: 'fluid-temperature' }, FREE))
+  const stepTests = stepTestsOf([...ledger.all()], 'meter-a', 'dissolved-ozone')
+  return (minute: number, data?: Partial<EntryData<'calibration'>>) => {
+    const at = atMinute(20)
+    const by = data && { at, enteredAt: at, data: { ...CALIBRATED, ...data } }
+    return lagAt(by, stepTests, Date.parse(atMinute(minute)))
   }
+}
 
+describe('the response time that counts', () => {
   it('is that of the newest step test not after the reading, with or without a calibration', () => {
     const lag = lags()
     expect(lag(9)).toBeUndefined()
     expect(lag(10)).toEqual({ tauS: 12, uS: 0.5 })
     expect(lag(25, {})).toEqual({ tauS: 12, uS: 0.5 })
-    expect(lag(30, {})).toEqual({ tauS: 15, uS: 0.6 })
+    expect(lag(3000, {})).toEqual({ tauS: 15, uS: 0.6 })
   })
 
   it('is that of the calibration in force when it states one and is newer', () => {
     const lag = lags()
     expect(lag(25, { tau_s: 9, u_tau_s: 1 })).toEqual({ tauS: 9, uS: 1 })
-    expect(lag(31, { tau_s: 9, u_tau_s: 1 })).toEqual({ tauS: 15, uS: 0.6 })
+    expect(lag(3001, { tau_s: 9, u_tau_s: 1 })).toEqual({ tauS: 15, uS: 0.6 })
     // stated without: a tenth
     expect(lag(25, { tau_s: 9 })?.uS).toBeCloseTo(0.9, 12)
+  })
+})
+
+describe('step tests repeated within a day', () => {
+  it('give their mean, and the larger of the scatter within and between them', () => {
+    const lag = lags()
+    // 15 and 16: sd 0.7071; 15, 16, 17: sd 1
+    expect(lag(3010)?.tauS).toBeCloseTo(15.5, 12)
+    expect(lag(3010)?.uS).toBeCloseTo(Math.SQRT1_2, 12)
+    expect(lag(3020)).toEqual({ tauS: 16, uS: 1 })
   })
 })
 
