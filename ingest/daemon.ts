@@ -14,6 +14,7 @@ import { startHousekeeping } from './store/housekeeping.ts'
 import { describeConflict, SqliteStore } from './store/sqlite-store.ts'
 import type { NewDaemonEvent, PortStatus, SeriesInfo } from './store/store.ts'
 import { createTapHub, type TapHub } from './tap/hub.ts'
+import type { TimeUs } from './units.ts'
 
 export interface DaemonOptions {
   readonly config: IngestConfig
@@ -22,6 +23,8 @@ export interface DaemonOptions {
   readonly log: Log
   /** Readings that arrived up to here may be removed once they are old enough; nothing given: any. */
   readonly removableUpTo?: () => number
+  /** Nor are those of this moment and after; nothing given: any may be. */
+  readonly removableBefore?: () => TimeUs
 }
 
 const STATUS_EVERY_MS = 1000
@@ -154,6 +157,7 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
     clock,
     keepRawDays: config.keepRawDays,
     removableUpTo: options.removableUpTo ?? (() => Number.MAX_SAFE_INTEGER),
+    removableBefore: options.removableBefore ?? (() => Number.MAX_SAFE_INTEGER as TimeUs),
     onTrouble: (error) => log.error({ why: messageOf(error) }, 'readings cannot be rolled up or removed yet'),
     onCatchingUp: (left) =>
       log.info({ left }, left === 0 ? 'all readings are rolled up' : 'rolling up readings of before'),

@@ -4,6 +4,7 @@ import { type Daemon, startDaemon } from './daemon.ts'
 import { createLog } from './log.ts'
 import { startWhenRoom } from './start-when-room.ts'
 import { claimHome, readingsFile } from './store/home.ts'
+import { resultsKeptBefore } from './store/kept-results.ts'
 import { readForwardReport } from './store/outbox.ts'
 import { startTap, type Tap } from './tap/tap-server.ts'
 import type { TimeUs } from './units.ts'
@@ -26,7 +27,14 @@ export const runDaemon = (home: string): void => {
   let daemon: Daemon | undefined
   let tap: Tap | undefined
   const stop = startWhenRoom(() => {
-    const started = startDaemon({ config: wiring, readingsPath, clock, log, removableUpTo })
+    const started = startDaemon({
+      config: wiring,
+      readingsPath,
+      clock,
+      log,
+      removableUpTo,
+      removableBefore: () => resultsKeptBefore(home),
+    })
     const { hub, status } = started
     daemon = started
     tap = startTap({ home, clock, log, hub, status, wiring: () => wiring })

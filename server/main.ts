@@ -8,7 +8,8 @@ import { messageOf, ServerError } from './errors.ts'
 import { ledgerFile, programVersion } from './home-files.ts'
 import { createHttp } from './http.ts'
 import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
-import { openService } from './service.ts'
+import { startResultKeeper } from './report/result-keeper.ts'
+import { openService, type Service } from './service.ts'
 import { createSockets } from './sockets.ts'
 
 /**
@@ -43,12 +44,14 @@ export const runServer = async (
   const stopDriving = driveSimulatedBenches(service, trouble)
   const address = await listen(http, host, port)
   service.engine.start()
+  const stopKeeping = keepResults(service, trouble)
 
   let ending = false
   const end = async () => {
     if (ending) return
     ending = true
     stopDriving()
+    stopKeeping()
     const stopped = stopSockets()
     // a browser with half a request open must not keep the program alive
     http.closeAllConnections()
@@ -62,6 +65,20 @@ export const runServer = async (
   if (process.connected) process.once('disconnect', () => void end())
   process.send?.({ kind: 'started', part: 'server', address })
   log.info({ address, simulated: config.simulated }, 'serving')
+}
+
+/** Where raw readings are removed after some time, what was worked out from them is kept before. */
+const keepResults = (service: Service, onTrouble: (error: unknown) => void): (() => void) => {
+  const { config, ledger, reports, results, version, clock } = service
+  if (results === undefined || config.keepRawDays === null) return () => {}
+  return startResultKeeper({
+    ledger,
+    reports,
+    results,
+    programVersion: version,
+    nowMs: clock.nowMs,
+    onTrouble,
+  })
 }
 
 const listen = (http: ReturnType<typeof createServer>, host: string, port: number): Promise<string> =>

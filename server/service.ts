@@ -1,5 +1,6 @@
 import { v7 as uuidv7 } from 'uuid'
 import { createEventLog, type EventLog } from '../ingest/store/event-log.ts'
+import type { KeptResults } from '../ingest/store/kept-results.ts'
 import { SqliteStore } from '../ingest/store/sqlite-store.ts'
 import type { ServerConfig } from './config.ts'
 import { Ledger } from './ledger/ledger.ts'
@@ -10,6 +11,7 @@ import type { Estimator } from './live/estimator.ts'
 import { createSiteWatch } from './live/site-watch.ts'
 import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
+import { keptDocuments, openResults } from './report/kept-document.ts'
 import { diskView } from './routes/store-view.ts'
 import { openRulesFile, type RulesInForce } from './rules-file.ts'
 import type { SetUpPlace } from './set-up/set-up.ts'
@@ -30,6 +32,8 @@ export interface Service {
   readonly events: EventLog
   readonly ledger: Ledger
   readonly reports: BatchReports
+  /** Results kept of batches whose raw readings may be removed; undefined where none ever are. */
+  readonly results: KeptResults | undefined
   readonly engine: Engine
   readonly rules: () => RulesInForce
   readonly newId: () => string
@@ -58,6 +62,7 @@ export const openService = (parts: ServiceParts): Service => {
   const ledger = new Ledger(parts.files.ledger, kind)
   if (!reserveSpace(ledger.db))
     parts.onTrouble(new Error('the disk is full: no space is kept for the ledger'))
+  const results = openResults(config)
   const rules = openRulesFile(config.home, clock.steadyMs)
   const rulesOfThumb = () => rules().rules
   const simulated = new Set(config.benches.filter((b) => b.simulated).map((b) => b.id))
@@ -68,6 +73,7 @@ export const openService = (parts: ServiceParts): Service => {
     estimator,
     nowMs: clock.nowMs,
     rulesOfThumb,
+    ...(results ? { kept: keptDocuments(results, ledger, parts.onTrouble) } : {}),
     simulated: (bench) => config.simulated || simulated.has(bench),
   })
   const newId = () => uuidv7()
@@ -101,11 +107,13 @@ export const openService = (parts: ServiceParts): Service => {
     events: createEventLog(store.db),
     ledger,
     reports,
+    results,
     engine,
     rules,
     newId,
     close: () => {
       engine.stop()
+      results?.close()
       ledger.close()
       store.db.close()
     },

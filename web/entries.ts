@@ -30,6 +30,7 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   calibration: 'Calibration',
   'instrument-check': 'Instrument check',
   'step-test': 'Step test of a probe',
+  'results-kept': 'Results of a batch kept',
   'from-daemon': 'From the logging program',
 }
 
@@ -84,6 +85,8 @@ export const entryWords = (entry: EntryView): string => {
       return `${data['kind']} ${data['instrument']} against ${data['reference']}: ${data['found']} for ${data['expected']} ${data['unit']}, limit ${data['limit']}, ${String(data['outcome']).replace('-', ' ')}`
     case 'step-test':
       return `${data['instrument']}, ${data['channel']}: response time ${one(data['tau_s'])} ± ${one(data['u_tau_s'])} s, ${data['readings']} readings`
+    case 'results-kept':
+      return `worked out by ${data['program']}, hash ${data['sha256']}`
     case 'from-daemon':
       return daemonWords(String(data['kind']), data['detail'])
     case 'ozone-on':

@@ -1,5 +1,5 @@
 import { type Clock, wallOffsetUs } from '../clock.ts'
-import { timeUs } from '../units.ts'
+import { type TimeUs, timeUs } from '../units.ts'
 import { HOUR_US, MINUTE_US } from './envelope-grid.ts'
 import type { Retention } from './retention.ts'
 import type { RollUp } from './roll-up.ts'
@@ -14,6 +14,8 @@ export interface HousekeepingOptions {
   readonly keepRawDays: number | null
   /** Readings that arrived later are not removed yet. */
   readonly removableUpTo: () => number
+  /** Nor those of this moment and after. */
+  readonly removableBefore: () => TimeUs
   readonly onTrouble: (error: unknown) => void
   /** A file with many readings from before there were roll-ups: how many are left. 0: done. */
   readonly onCatchingUp: (left: number) => void
@@ -90,7 +92,7 @@ export const createHousekeeping = (options: HousekeepingOptions) => {
   const prune = (): number | null => {
     if (keepRawDays === null || clock.monoMs() < pruneAt) return null
     if (Math.abs(wallOffsetUs(clock) - wallAtStart) > JUMP_US) return null
-    const before = timeUs(clock.now() - keepRawDays * DAY_US)
+    const before = timeUs(Math.min(clock.now() - keepRawDays * DAY_US, options.removableBefore()))
     const upToSeq = options.removableUpTo()
     const { done, restMs } = timed(slice, () =>
       retention.slice({ before, sliceUs: slice.size(), sparing: true, upToSeq }),

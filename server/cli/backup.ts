@@ -16,14 +16,18 @@ import type { Command } from 'commander'
 import { z } from 'zod'
 import { configFile } from '../../ingest/config.ts'
 import { claimHome, readingsFile } from '../../ingest/store/home.ts'
+import { resultsFile } from '../../ingest/store/kept-results.ts'
 import { readSurroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
 import { ledgerFile } from '../home-files.ts'
 import { verifyChain } from '../ledger/hash-chain.ts'
+import { openResults } from '../report/kept-document.ts'
 import { configOf, openLedgerOf, openReadingsOf } from './open-home.ts'
 
 const MANIFEST = 'spargewatch-backup.json'
 const FILES = ['readings.db', 'ledger.db', 'spargewatch.yaml'] as const
+/** There where raw readings are removed after some time. */
+const RESULTS = 'results.db'
 
 const manifestSchema = z.object({
   schema: z.literal('spargewatch.backup/1'),
@@ -65,12 +69,17 @@ const backUp = async (home: string, folder: string): Promise<void> => {
   await store.db.backup(join(folder, 'readings.db'), IN_ONE_STEP)
   const head = ledger.head()
   await ledger.db.backup(join(folder, 'ledger.db'), IN_ONE_STEP)
+  // results last: the record's hash of them is checked where they are used
+  const results = openResults(config, false)
+  await results?.db.backup(join(folder, RESULTS), IN_ONE_STEP)
+  results?.close()
   await store.close()
   ledger.close()
+  const names = results === undefined ? FILES : [...FILES, RESULTS]
   copyFileSync(configFile(home), join(folder, 'spargewatch.yaml'))
-  for (const name of FILES) chmodSync(join(folder, name), 0o600)
+  for (const name of names) chmodSync(join(folder, name), 0o600)
   const files = Object.fromEntries(
-    await Promise.all(FILES.map(async (name) => [name, await hashFile(join(folder, name))] as const)),
+    await Promise.all(names.map(async (name) => [name, await hashFile(join(folder, name))] as const)),
   )
   const manifest = {
     schema: 'spargewatch.backup/1',
@@ -86,7 +95,8 @@ const backUp = async (home: string, folder: string): Promise<void> => {
 
 const restore = async (folder: string, home: string): Promise<void> => {
   const manifest = readManifest(folder)
-  for (const name of FILES) {
+  const names = manifest.files[RESULTS] === undefined ? FILES : [...FILES, RESULTS]
+  for (const name of names) {
     const found = existsSync(join(folder, name)) ? await hashFile(join(folder, name)) : 'nothing'
     if (found !== manifest.files[name])
       throw new ServerError('bad-request', `${join(folder, name)} is not the file that was backed up`, {
@@ -94,11 +104,11 @@ const restore = async (folder: string, home: string): Promise<void> => {
       })
   }
   mkdirSync(home, { recursive: true, mode: 0o700 })
-  const releases = (['supervisor', 'daemon', 'server', 'forwarder'] as const).map((part) =>
+  const releases = (['supervisor', 'daemon', 'server', 'forwarder', 'mirror'] as const).map((part) =>
     claimHome(home, part),
   )
   setAside(home)
-  for (const name of FILES) {
+  for (const name of names) {
     copyFileSync(join(folder, name), join(home, name))
     chmodSync(join(home, name), 0o600)
   }
@@ -113,7 +123,7 @@ const restore = async (folder: string, home: string): Promise<void> => {
 }
 
 const setAside = (home: string): void => {
-  const present = [readingsFile(home), ledgerFile(home), configFile(home)]
+  const present = [readingsFile(home), ledgerFile(home), resultsFile(home), configFile(home)]
     .flatMap((file) => [file, `${file}-wal`, `${file}-shm`])
     .filter((file) => existsSync(file))
   if (present.length === 0) return

@@ -4,11 +4,12 @@ import { pipeline } from 'node:stream/promises'
 import { type Command, InvalidArgumentError } from 'commander'
 import { liveEstimate } from '../analysis/live.ts'
 import { readSurroundings } from '../config.ts'
-import { ServerError } from '../errors.ts'
+import { messageOf, ServerError } from '../errors.ts'
 import { programVersion } from '../home-files.ts'
 import type { Batch } from '../ledger/batch.ts'
 import { batchReadingsCsv } from '../report/batch-readings-csv.ts'
 import { BatchReports } from '../report/batch-report.ts'
+import { keptDocuments, openResults } from '../report/kept-document.ts'
 import { recordCsv } from '../report/record-csv.ts'
 import { rulesFile, rulesFrom } from '../rules-file.ts'
 import { timeOf } from './analyse-read.ts'
@@ -48,6 +49,8 @@ const exportBatch = async (wanted: string, options: ExportOptions): Promise<void
   const simulatedBenches = new Set(config.benches.filter((b) => b.simulated).map((b) => b.id))
   const simulated = (bench: string) => config.simulated || simulatedBenches.has(bench)
   const { rules } = rulesFrom(rulesFile(home))
+  const results = openResults(config, false)
+  const tellTrouble = (error: unknown) => void process.stderr.write(`spargewatch: ${messageOf(error)}\n`)
   const reports = new BatchReports({
     store,
     ledger,
@@ -61,6 +64,7 @@ const exportBatch = async (wanted: string, options: ExportOptions): Promise<void
     rulesOfThumb: () => rules,
     simulated,
     nowMs: Date.now,
+    ...(results ? { kept: keptDocuments(results, ledger, tellTrouble) } : {}),
   })
   const batch = findBatch(reports, wanted)
   const text = content(what, batch, reports, () =>
@@ -75,6 +79,7 @@ const exportBatch = async (wanted: string, options: ExportOptions): Promise<void
   await pipeline(Readable.from(text), out === undefined ? process.stdout : createWriteStream(out), {
     end: out !== undefined,
   })
+  results?.close()
   ledger.close()
   await store.close()
 }

@@ -118,6 +118,12 @@ export const ENTRY_DATA = {
   calibration,
   'instrument-check': instrumentCheck,
   'step-test': stepTestDone,
+  'results-kept': z.strictObject({
+    batch: z.uuid(),
+    sha256: z.string().regex(/^[0-9a-f]{64}$/),
+    ledger_entries: z.number().int(),
+    program: text(60),
+  }),
   'from-daemon': z.strictObject({
     event: z.number().int(),
     kind: text(40),

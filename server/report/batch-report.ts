@@ -1,5 +1,4 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
-import { isoOf } from '../../ingest/units.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
 import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
@@ -17,6 +16,8 @@ import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
 import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
+import type { KeptDocument, KeptDocuments } from './kept-document.ts'
+import { calibrationOf, gapsOf, removedOf } from './record-parts.ts'
 import { workedFrom } from './worked-from.ts'
 
 export interface Worked extends BatchInput {
@@ -35,9 +36,13 @@ interface Parts {
   readonly rulesOfThumb: () => readonly RuleOfThumb[]
   readonly simulated: (bench: string) => boolean
   readonly nowMs: () => number
+  /** Results of batches whose readings were removed; absent: none are kept. */
+  readonly kept?: KeptDocuments
 }
 
 const MOST_REMEMBERED = 2000
+/** A step of the clock is recorded a moment after it happened. */
+const CLOCKS_APART_MS = 3_600_000
 const NO_PAST: Past = { history: undefined, noise: undefined, otherReference: 0 }
 
 /** Past and present batches worked out from the store and the ledger, remembered until an entry changes them. */
@@ -93,16 +98,40 @@ export class BatchReports {
 
   /** What a batch came to; remembered once it is discarded, until an entry, a calibration or a step test changes it. */
   outcome(batch: Batch): Outcome {
-    const known = this.ledger.ofKind('calibration').length + this.ledger.ofKind('step-test').length
-    const key = `${batch.newestSeq}/${known}`
+    const key = this.keyOf(batch)
     const remembered = this.outcomes.get(batch.id)
     if (remembered?.key === key && batch.discardedAt) return remembered
     const worked = this.work(batch, NO_PAST)
-    const outcome = { key, summary: this.summaryOf(worked), noise: worked.estimate.noise }
+    const kept = this.keptOf(worked)
+    const outcome = {
+      key,
+      summary: kept ? { ...kept.outcome.summary, head: this.headOf(batch) } : this.summaryOf(worked),
+      noise: kept ? (kept.outcome.noise ?? undefined) : worked.estimate.noise,
+    }
     this.outcomes.delete(batch.id)
     this.outcomes.set(batch.id, outcome)
     if (this.outcomes.size > MOST_REMEMBERED) this.outcomes.delete(this.outcomes.keys().next().value ?? '')
     return outcome
+  }
+
+  /** Of what its results are worked out from, in the record: another key, other results. */
+  keyOf(batch: Batch): string {
+    // what applies only after its end changes nothing of it
+    const endMs =
+      batch.discardedAt === null ? Number.POSITIVE_INFINITY : Date.parse(batch.discardedAt) + CLOCKS_APART_MS
+    const known = (['calibration', 'step-test'] as const).flatMap((kind) =>
+      this.ledger.ofKind(kind).filter((e) => Date.parse(e.happened_at) <= endMs),
+    )
+    return `${batch.newestSeq}/${known.length}`
+  }
+
+  /** Only where raw readings are gone: as long as they are there, results are worked out from them. */
+  private keptOf({ batch, asOf, removedBefore }: Worked): KeptDocument | undefined {
+    return removedBefore === undefined ? undefined : this.parts.kept?.of(batch.id, asOf.ledgerEntries)
+  }
+
+  private headOf(batch: Batch): BatchSummary['head'] {
+    return batchHead(batch, this.parts.simulated(batch.bench))
   }
 
   measuredAgainst(batch: Batch): readonly string[] {
@@ -123,7 +152,7 @@ export class BatchReports {
     const rise = fits.find((f) => f.kind === 'rise')
     const decay = fits.findLast((f) => f.kind === 'decay')
     return {
-      head: batchHead(worked.batch, this.parts.simulated(worked.batch.bench)),
+      head: this.headOf(worked.batch),
       plateau_mg_l: rise?.plateau_mg_l ?? null,
       t95_min: rise?.t95_min ?? null,
       half_life_min: decay?.half_life_min ?? null,
@@ -134,25 +163,51 @@ export class BatchReports {
   }
 
   analysis(batch: Batch): Analysis {
-    return this.work(batch, pastOf(batch, this)).estimate.analysis
+    const worked = this.work(batch, pastOf(batch, this))
+    return this.keptOf(worked)?.analysis ?? worked.estimate.analysis
   }
 
   record(batch: Batch): BatchRecord {
     const past = pastOf(batch, this)
     const worked = this.work(batch, past)
-    const { analysis } = worked.estimate
+    const kept = this.keptOf(worked)
     const head = this.ledger.head()
     return {
-      summary: this.summaryOf(worked),
+      ...(kept ? { ...kept.record, readings_removed_before: removedOf(worked) } : this.found(worked, past)),
+      ...(kept ? { summary: { ...kept.record.summary, head: this.headOf(batch) } } : {}),
+      results_kept: kept ? { at: kept.kept_at, newer_entries: kept.key !== this.keyOf(batch) } : null,
       entries: batch.entries.map((entry) => ({ ...entry, data: { ...entry.data } })),
+      ledger_head: head.head,
+      ledger_entries: head.entries,
+    }
+  }
+
+  /** What is to be kept of a finished batch; undefined when part of its raw readings is gone already. */
+  document(batch: Batch): KeptDocument | undefined {
+    const past = pastOf(batch, this)
+    const worked = this.work(batch, past)
+    if (worked.removedBefore !== undefined) return undefined
+    const { summary, noise } = this.outcome(batch)
+    return {
+      schema: 'spargewatch.results/1',
+      kept_at: new Date(this.parts.nowMs()).toISOString(),
+      key: this.keyOf(batch),
+      record: this.found(worked, past),
+      analysis: worked.estimate.analysis,
+      outcome: { summary, noise: noise ?? null },
+    }
+  }
+
+  private found(worked: Worked, past: Past): KeptDocument['record'] {
+    const { analysis } = worked.estimate
+    return {
+      summary: this.summaryOf(worked),
       fits: analysis.phases.map(fitSummary),
       verdicts: analysis.verdicts.map(verdictOf),
       notes: [...(analysis.notes ?? [])],
-      gaps: gapsOf(batch),
-      readings_removed_before: worked.removedBefore === undefined ? null : isoOf(worked.removedBefore),
+      gaps: gapsOf(worked.batch),
+      readings_removed_before: removedOf(worked),
       calibration: calibrationOf(worked),
-      ledger_head: head.head,
-      ledger_entries: head.entries,
       worked_from: workedFrom({
         ...worked,
         analysis,
@@ -190,21 +245,3 @@ const typedBy = (batch: Batch): string[] =>
   )
 
 const distinct = (words: readonly string[]): string[] => [...new Set(words)].sort()
-
-/** The newest of those used, where every reading is calibrated; all of them stand under `worked_from`. */
-const calibrationOf = ({ tally }: Worked): BatchRecord['calibration'] => {
-  const newest = tally.all().at(-1)?.by
-  return newest && tally.uncertainty() ? { at: newest.at, method: newest.data.method } : null
-}
-
-const gapsOf = (batch: Batch): { from: string; to: string }[] =>
-  batch.entries.flatMap((entry) =>
-    entry.kind === 'from-daemon' && entry.data.kind === 'gap'
-      ? [
-          {
-            from: new Date(Number(entry.data.detail['from_us']) / 1000).toISOString(),
-            to: new Date(Number(entry.data.detail['to_us']) / 1000).toISOString(),
-          },
-        ]
-      : [],
-  )

@@ -156,8 +156,17 @@ export const batchRecord = z.object({
   gaps: z.array(z.object({ from: time, to: time })),
   readings_removed_before: time.nullable().meta({
     description:
-      'raw readings of this batch before this moment were removed by the setting keep_raw_days: what is worked out from them is missing',
+      'raw readings of this batch before this moment were removed by the setting keep_raw_days: what is worked out from them is as kept, or missing',
   }),
+  results_kept: z
+    .object({
+      at: time,
+      newer_entries: z.boolean().meta({
+        description: 'entries or calibrations were made since, which these results know nothing of',
+      }),
+    })
+    .nullable()
+    .meta({ description: 'the results shown were worked out then; the readings have since been removed' }),
   calibration: z.object({ at: time, method: z.string() }).nullable(),
   ledger_head: z.string(),
   ledger_entries: z.number(),

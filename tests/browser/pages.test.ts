@@ -24,7 +24,15 @@ const everySize = async (name: string): Promise<void> => {
 }
 
 describe('lists, records and what lies behind them', () => {
-  for (const path of ['batches', 'batches/any', 'alarms', 'instruments', 'program', 'nowhere/at/all'])
+  for (const path of [
+    'batches',
+    'batches/any',
+    'batches/kept',
+    'alarms',
+    'instruments',
+    'program',
+    'nowhere/at/all',
+  ])
     it(`"/${path}" breaks no rule and runs off no side, closed and opened`, async () => {
       showState(screen.server, 'alarm')
       await screen.page.goto(`${screen.server.url}/${path}`)

@@ -72,6 +72,7 @@ export const fakeApi = async (
         readings: refused(now).slice(0, Number(url.searchParams.get('limit'))),
       })
     default:
+      if (url.pathname === '/api/batches/kept') return send(200, keptRecord(now, benches))
       return url.pathname.startsWith('/api/batches/') ? send(200, record(now, benches)) : send(404, notFound)
   }
 }
@@ -186,6 +187,13 @@ const summaries = (now: number): BatchSummary[] => {
   return [of(1, 'saline', false), of(2, 'distilled', true), of(3, 'saline', false)]
 }
 
+/** A batch whose raw readings were removed since. */
+const keptRecord = (now: number, benches: LiveBench[]): BatchRecord => ({
+  ...record(now, benches),
+  readings_removed_before: iso(now - 10 * 86_400_000),
+  results_kept: { at: iso(now - 40 * 86_400_000), newer_entries: true },
+})
+
 const record = (now: number, benches: LiveBench[]): BatchRecord => {
   const live = benches.find((b) => b.batch !== null) ?? standing(now)
   const head = live.batch ?? fakeBatch(now)
@@ -206,6 +214,7 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
     notes: live.notes,
     gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
     readings_removed_before: null,
+    results_kept: null,
     calibration: live.potency.calibration,
     ledger_head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c',
     ledger_entries: 412,

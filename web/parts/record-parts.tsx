@@ -127,19 +127,27 @@ export const Gaps = ({ gaps, clock }: { readonly gaps: BatchRecord['gaps']; read
 )
 
 /** Said where the numbers would otherwise look as if nothing had been measured. */
-export const Removed = ({
-  before,
-  clock,
-}: {
-  readonly before: BatchRecord['readings_removed_before']
-  readonly clock: SiteClock
-}) =>
-  before === null ? null : (
+export const Removed = ({ record, clock }: { readonly record: BatchRecord; readonly clock: SiteClock }) => {
+  const { readings_removed_before: before, results_kept: kept } = record
+  if (before === null) return null
+  return (
     <p class="warning">
-      Raw readings before {clock.full(before)} were removed by the retention setting of this program
-      (keep_raw_days). What was worked out from them is missing here; the entries are whole.
+      {kept === null ? (
+        <>
+          Raw readings before {clock.full(before)} were removed by the retention setting of this program
+          (keep_raw_days). What was worked out from them is missing here; the entries are whole.
+        </>
+      ) : (
+        <>
+          Worked out on {clock.full(kept.at)}; its raw readings before {clock.full(before)} have been removed
+          since (keep_raw_days). The numbers and curves are those of then.
+          {kept.newer_entries &&
+            ' Entries or calibrations were made after that, which these numbers know nothing of.'}
+        </>
+      )}
     </p>
   )
+}
 
 type From = BatchRecord['worked_from']
 
@@ -211,10 +219,17 @@ export const WorkedFrom = ({ record, clock, unit }: WorkedFromProps) => {
           <code>{from.input_sha256}</code>
         </Fact>
       </dl>
-      <p>
-        The same numbers again, with <code>SPARGEWATCH_HOME</code> set to the folder these files are in:{' '}
-        <code>{from.command}</code>
-      </p>
+      {record.results_kept === null ? (
+        <p>
+          The same numbers again, with <code>SPARGEWATCH_HOME</code> set to the folder these files are in:{' '}
+          <code>{from.command}</code>
+        </p>
+      ) : (
+        <p>
+          They cannot be worked out again here: the readings are gone. With a back-up that has them:{' '}
+          <code>{from.command}</code>
+        </p>
+      )}
     </section>
   )
 }

@@ -46,7 +46,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
       {head.simulated && site?.simulated !== true && <SimulatedMark what="this batch is not from a meter." />}
       <Downloads batch={head.id} />
       <p class="hint">Times are {clock.zone}.</p>
-      <Removed before={record.readings_removed_before} clock={clock} />
+      <Removed record={record} clock={clock} />
       <RecordSummary record={record} unit={unit} />
       <RecordSettings head={head} clock={clock} unit={unit} />
       <RecordChart record={record} clock={clock} unit={unit} />

@@ -26,6 +26,7 @@ const create = (
   keepRawDays: number | null,
   ages: readonly number[],
   removableUpTo = Number.MAX_SAFE_INTEGER,
+  keptBeforeDaysAgo = 0,
 ) => {
   const store = new SqliteStore({ path: join(temporaryFolder(), 'readings.db'), kind: 'real', writes: true })
   onTestFinished(() => void store.db.close())
@@ -38,6 +39,7 @@ const create = (
     clock: clock.daemon,
     keepRawDays,
     removableUpTo: () => removableUpTo,
+    removableBefore: () => timeUs(NOW_US - keptBeforeDaysAgo * DAY_S * 1e6),
     onTrouble: () => {
       told.trouble += 1
     },
@@ -111,6 +113,14 @@ describe('housekeeping of the store', () => {
     clock.pass(600)
     settle()
     expect(left()).toEqual(AGES.slice(1))
+  })
+
+  it('keeps what results are still to be worked out from', () => {
+    const { settle, clock, left } = create(30, AGES, undefined, 33)
+    settle()
+    clock.pass(600)
+    settle()
+    expect(left()).toEqual([31, 29, 10, 0.5])
   })
 
   it('says when the file refuses, and goes on later', () => {
