@@ -86,28 +86,21 @@ export class Engine {
         onTrouble(error)
       }
     }
+    const every = (ms: number, work: () => void) => {
+      const timer = setInterval(guarded(work), ms)
+      return () => clearInterval(timer)
+    }
+    const lookAtSite = () => this.kept.lookAtSite()
     const afterSeq = Math.min(...[...this.benches.values()].map((b) => b.loadedSeq), store.newestSeq())
-    const look = setInterval(
-      guarded(() => this.lookAtAll()),
-      LOOK_EVERY_MS,
-    )
-    const events = setInterval(
-      guarded(() => this.readDaemonEvents()),
-      EVENTS_EVERY_MS,
-    )
-    const site = setInterval(
-      guarded(() => this.kept.lookAtSite()),
-      SITE_EVERY_MS,
-    )
     this.stops = [
+      every(LOOK_EVERY_MS, () => this.lookAtAll()),
+      every(EVENTS_EVERY_MS, () => this.readDaemonEvents()),
+      every(SITE_EVERY_MS, lookAtSite),
       follow(store, { afterSeq, onReadings: (readings) => this.take(readings), onTrouble }),
       ledger.onAppended((entry) => this.onEntry(entry)),
-      () => clearInterval(look),
-      () => clearInterval(events),
-      () => clearInterval(site),
     ]
     this.lookAtAll()
-    guarded(() => this.kept.lookAtSite())()
+    guarded(lookAtSite)()
   }
 
   stop(): void {
