@@ -20,9 +20,12 @@ export const signed = (value: number, places: number): string =>
 
 /** "13.2 ± 0.4": a standard uncertainty never reads as none because of its rounding. */
 export const withU = (value: number, u: number): string => {
-  const places = u >= 0.1 ? 1 : u >= 0.01 ? 2 : 3
+  const places = placesOf(u)
   return `${decimal(value, places)} ± ${decimal(u, places)}`
 }
+
+/** Decimals at which an uncertainty still shows. */
+export const placesOf = (u: number): number => (u >= 0.1 ? 1 : u >= 0.01 ? 2 : 3)
 
 /** Dissolved ozone: one decimal, the resolution bench meters show. */
 export const concentration = (mgPerL: number | null | undefined): string => decimal(mgPerL, 1)

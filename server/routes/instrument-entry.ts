@@ -36,18 +36,25 @@ export const appendInstrumentEntry = <K extends Kind>(
  * Throws `bad-request` for a moment that has not come yet or lies before anything else on record. A step test rests on
  * stored readings, and may be the very first entry.
  */
-const checkDate = ({ ledger }: Service, kind: Kind, at: string, now: string): void => {
+const checkDate = ({ ledger, config }: Service, kind: Kind, at: string, now: string): void => {
+  const told = (iso: string) => siteTime(iso, config.zone)
   const fix = 'correct date and time, or leave them empty for now'
   if (Date.parse(at) > Date.parse(now))
-    throw new ServerError('bad-request', `the time it was done, ${at}, lies in the future`, { fix })
+    throw new ServerError('bad-request', `the time it was done, ${told(at)}, lies in the future`, { fix })
   if (kind === 'step-test') return
   const first = ledger.beginsAt() ?? now
   if (Date.parse(at) < Date.parse(first))
     throw new ServerError(
       'bad-request',
-      `the time it was done, ${at}, lies before the first entry of this site, ${first}: nothing was recorded then`,
+      `the time it was done, ${told(at)}, lies before the first entry of this site, ${told(first)}: nothing was recorded then`,
       { fix: `${fix}; an older date belongs under the certificate` },
     )
+}
+
+/** "2026-03-14 09:00:00 (Europe/Lisbon)": as the person typed it. */
+const siteTime = (iso: string, zone: string): string => {
+  const wall = new Intl.DateTimeFormat('sv-SE', { timeZone: zone, dateStyle: 'short', timeStyle: 'medium' })
+  return `${wall.format(new Date(iso))} (${zone})`
 }
 
 /** Throws `not-found` where no such channel was ever wired. */

@@ -152,3 +152,13 @@ describe('the sheet of an instrument', () => {
     await checks.getByText('Entered.').waitFor()
   })
 })
+
+describe('batches beside each other', () => {
+  it('say that they were measured against different references, and which, in the list and in each row', async () => {
+    await screen.show('standing', '/batches')
+    const table = screen.page.getByRole('table')
+    await table.getByText('Not all were measured against the same reference (indigo; uv, ε 3000)').waitFor()
+    expect(await table.getByText('against uv, ε 3000').count()).toBe(1)
+    expect(await table.getByText('against indigo').count()).toBe(2)
+  })
+})

@@ -184,9 +184,19 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       'Point 2: shown': '18.2',
       'Point 2: shown ±': '0.05',
     })
+    await press('Add a point')
+    await fill(sheet(), {
+      'Point 3: reference': '9',
+      'Point 3: its ±': '0.1',
+      'Point 3: shown': '9.2',
+      'Point 3: shown ±': '0.05',
+      'Acceptance limit': '5',
+    })
     await press('Work out slope and zero')
     await sheet()
-      .getByText(/Worked out from 2 points/)
+      .getByText(
+        /Worked out from 3 points.*Furthest point [\d.]+ ± [\d.]+ % of the span off the line: within the limit/,
+      )
       .waitFor()
     await sheet()
       .getByLabel(/^Channel/)
@@ -230,6 +240,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     const { history } = await meter()
     expect(history).toHaveLength(1)
     expect(history[0]?.at).toBe(back.toISOString())
+    expect(history[0]?.linearity?.word).toBe('within')
     expect(Date.parse(history[0]?.entered_at ?? '') - back.getTime()).toBeGreaterThan(5000)
     expect(history[0]?.references).toEqual([
       'indigo, dye lot 8, (100 · 0.4 ± 0.002 − 0.25 ± 0.002 · 102 ± 0 mL) / (f 0.42 ± 0.0042 · 1 ± 0 cm · 2 ± 0.01 mL) = 18.08 ± 0.41 mg/L, 4.5 % lost since the draw added back',

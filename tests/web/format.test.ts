@@ -9,12 +9,23 @@ import {
   justNow,
   millilitres,
   roughly,
+  signed,
+  withU,
 } from '../../web/format.ts'
 
 /** The screens keep a number and its unit together; the tests read it as a plain space. */
 const plain = (text: string): string => text.replaceAll('\u00a0', ' ')
 
 describe('numbers', () => {
+  it('show an uncertainty in as many decimals as it needs, and a difference with its sign', () => {
+    expect([withU(13.22, 0.41), withU(1.501, 0.024), withU(1.5011, 0.0012)]).toEqual([
+      '13.2 ± 0.4',
+      '1.50 ± 0.02',
+      '1.501 ± 0.001',
+    ])
+    expect([signed(0.15, 2), signed(-4.2, 1), signed(0, 1)]).toEqual(['+0.15', '−4.2', '0.0'])
+  })
+
   it('shows a dash where there is no number, and never a zero', () => {
     expect([null, undefined, Number.NaN, Number.POSITIVE_INFINITY].map((v) => concentration(v))).toEqual([
       '–',

@@ -16,8 +16,13 @@ export const BatchTable = ({ rows }: { readonly rows: readonly BatchSummary[] })
     <table class="list">
       <caption class="hint">
         Fitted numbers with their 95 % intervals. A dash: not found from this batch.
-        {references.length > 1 &&
-          ` Not all were measured against the same reference (${references.join('; ')}): what they level off at may differ for that alone. Which one stands in each row.`}
+        {references.length > 1 && (
+          <b>
+            {' '}
+            Not all were measured against the same reference ({references.join('; ')}): what they level off at
+            may differ for that alone. Which one stands in each row.
+          </b>
+        )}
       </caption>
       <thead>
         <tr>

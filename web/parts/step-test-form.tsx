@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { Instrument, Problem, StepFound, StepWanted } from '../../server/wire.ts'
 import { post } from '../ask.ts'
-import { decimal } from '../format.ts'
+import { decimal, placesOf } from '../format.ts'
 import { EMPTY_STEP, spanTyped, stepEntry } from '../step-typed.ts'
 import { useApp, useNow } from '../store.ts'
 import { refused, type Typed } from '../typed.ts'
@@ -104,13 +104,9 @@ const entryTyped = (
   return { kind: 'data', data: stepEntry(span.data, text) }
 }
 
-/** A second decimal only where the first would hide the interval. */
-const FINE_BELOW_S = 10
-
 const FoundWords = ({ found }: { readonly found: StepFound }) => {
   if (found.kind === 'refused') return <p>No response time: {found.words}.</p>
-  const places = found.tau_s < FINE_BELOW_S ? 2 : 1
-  const seconds = (value: number) => decimal(value, places)
+  const seconds = (value: number) => decimal(value, placesOf(found.u_tau_s))
   return (
     <>
       <p class="step-found">
