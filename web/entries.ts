@@ -145,5 +145,7 @@ const daemonWords = (kind: string, detail: unknown): string => {
 const LATE_MS = 5000
 
 /** Was it entered later than the moment it is dated to? */
-export const isEnteredLater = (entry: { readonly at: string; readonly entered_at: string }): boolean =>
-  Date.parse(entry.entered_at) - Date.parse(entry.at) > LATE_MS
+export const isEnteredLater = (
+  entry: { readonly at: string; readonly entered_at: string },
+  lateMs = LATE_MS,
+): boolean => Date.parse(entry.entered_at) - Date.parse(entry.at) > lateMs

@@ -35,21 +35,41 @@ export interface ProbeLag {
   readonly uS: number
 }
 
-export type StepTestInForce = ProbeLag & { readonly at: string; readonly enteredAt: string }
+/** From its time on, `tauS` and `uS` are those of this test and its repeats so far. */
+export type StepTestInForce = ProbeLag & { readonly atMs: number }
 
 /** Step tests of one channel of one instrument, in the order of their time. */
 export const stepTestsOf = (
   entries: readonly Entry[],
   instrument: string,
   channel: string,
-): readonly StepTestInForce[] =>
-  entries
-    .flatMap(({ happened_at: at, entered_at: enteredAt, kind, data }) =>
+): readonly StepTestInForce[] => {
+  const own = entries
+    .flatMap(({ happened_at, kind, data }) =>
       kind === 'step-test' && data.instrument === instrument && data.channel === channel
-        ? [{ at, enteredAt, tauS: data.tau_s, uS: data.u_tau_s }]
+        ? [{ atMs: Date.parse(happened_at), tauS: data.tau_s, uS: data.u_tau_s }]
         : [],
     )
-    .sort((a, b) => Date.parse(a.at) - Date.parse(b.at))
+    .sort((a, b) => a.atMs - b.atMs)
+  return own.map(({ atMs }, i) => ({
+    atMs,
+    ...together(own.slice(0, i + 1).filter((s) => atMs - s.atMs < TOGETHER_MS)),
+  }))
+}
+
+/** Step tests within this of the newest are repeats of one. */
+const TOGETHER_MS = 24 * 3600_000
+
+/**
+ * Mean of repeats; u: what scatters within a test, or from test to test where that is more. The standard deviation is
+ * not divided by √n: how a batch stirs the probe is another such test. JCGM 100:2008, 4.2.
+ */
+const together = (repeats: readonly ProbeLag[]): ProbeLag => {
+  const tauS = mean(repeats.map((s) => s.tauS))
+  const within = Math.sqrt(mean(repeats.map((s) => s.uS ** 2)))
+  const between = repeats.length < 2 ? 0 : sampleStandardDeviation(repeats.map((s) => s.tauS))
+  return { tauS, uS: Math.max(within, between) }
+}
 
 /** Uncertainty of a response time entered without one, as part of it; from memory. */
 const UNSTATED_TAU_PART = 0.1
@@ -64,24 +84,9 @@ export const lagAt = (
   stepTests: readonly StepTestInForce[],
   atMs: number,
 ): ProbeLag | undefined => {
-  const done = stepTests.filter((s) => Date.parse(s.at) <= atMs)
-  const newest = done.at(-1)
+  const tested = stepTests.findLast((s) => s.atMs <= atMs)
   const tauS = by?.data.tau_s
-  if (by === undefined || tauS === undefined || (newest && Date.parse(newest.at) > Date.parse(by.at)))
-    return newest && together(done.filter((s) => Date.parse(newest.at) - Date.parse(s.at) < TOGETHER_MS))
+  if (by === undefined || tauS === undefined || (tested && tested.atMs > Date.parse(by.at)))
+    return tested && { tauS: tested.tauS, uS: tested.uS }
   return { tauS, uS: by.data.u_tau_s ?? tauS * UNSTATED_TAU_PART }
-}
-
-/** Step tests within this of the newest are repeats of one. */
-const TOGETHER_MS = 24 * 3600_000
-
-/**
- * Mean of repeats; u: what scatters within a test, or from test to test where that is more. The standard deviation is
- * not divided by √n: how a batch stirs the probe is another such test. JCGM 100:2008, 4.2.
- */
-const together = (repeats: readonly StepTestInForce[]): ProbeLag => {
-  const tauS = mean(repeats.map((s) => s.tauS))
-  const within = Math.sqrt(mean(repeats.map((s) => s.uS ** 2)))
-  const between = repeats.length < 2 ? 0 : sampleStandardDeviation(repeats.map((s) => s.tauS))
-  return { tauS, uS: Math.max(within, between) }
 }

@@ -57,9 +57,9 @@ const inForce = (
   const by = inForceAt(calibrationsOf(entries, instrument, OZONE), nowMs)
   const stepTests = stepTestsOf(entries, instrument, OZONE)
   const lag = lagAt(by, stepTests, nowMs)
-  const newest = stepTests.findLast((s) => Date.parse(s.at) <= nowMs)
+  const newest = stepTests.findLast((s) => s.atMs <= nowMs)
   const stated = by?.data.tau_s !== undefined ? Date.parse(by.at) : Number.NEGATIVE_INFINITY
-  const tested = newest && Date.parse(newest.at) > stated ? newest : undefined
+  const tested = newest && newest.atMs > stated ? newest : undefined
   return {
     calibration: by
       ? {
@@ -74,7 +74,7 @@ const inForce = (
       ? {
           tau_s: lag.tauS,
           u_tau_s: lag.uS,
-          at: tested?.at ?? by?.at ?? '',
+          at: tested ? new Date(tested.atMs).toISOString() : (by?.at ?? ''),
           by: tested ? 'step-test' : 'calibration',
         }
       : null,

@@ -3,6 +3,9 @@ import { isEnteredLater } from '../entries.ts'
 import { decimal, withU } from '../format.ts'
 import { useSiteClock } from './site.ts'
 
+/** Working it out and typing a name takes a while and is no dating back. */
+const LATE_MS = 10 * 60_000
+
 /** How the probe answered in each step test: a slower one has an older membrane. */
 export const StepTests = ({ step_tests }: Pick<Instrument, 'step_tests'>) => {
   const clock = useSiteClock()
@@ -24,7 +27,7 @@ export const StepTests = ({ step_tests }: Pick<Instrument, 'step_tests'>) => {
           <tr key={test.at}>
             <th scope="row">
               {clock.full(test.at)}
-              {isEnteredLater(test) && (
+              {isEnteredLater(test, LATE_MS) && (
                 <span class="hint"> entered later, {clock.full(test.entered_at)}</span>
               )}
             </th>
