@@ -2,6 +2,7 @@
 export type ServerErrorCode =
   | 'bad-request'
   | 'forbidden-origin'
+  | 'read-only'
   | 'not-found'
   | 'conflict'
   | 'not-possible-now'

@@ -1,4 +1,5 @@
 import { existsSync } from 'node:fs'
+import type { Server } from 'node:http'
 import { join } from 'node:path'
 import express, { type Express, type RequestHandler } from 'express'
 import helmet from 'helmet'
@@ -23,24 +24,49 @@ export interface HttpOptions {
   readonly onUnexpected: (error: unknown) => void
 }
 
-/** The HTTP side: API routes from one table, then the built screens. */
-export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Express => {
+/** The HTTP side of the server. */
+export const createHttp = ({ service, ...rest }: HttpOptions): Express =>
+  createApp({
+    ...rest,
+    version: service.version,
+    page: 'index.html',
+    routes: [
+      ...benchRoutes(service),
+      ...batchRoutes(service),
+      ...alarmRoutes(service),
+      ...calibrationRoutes(service),
+      ...setUpRoutes(service),
+      ...forwardingRoutes(service),
+      ...stepTestRoutes(service),
+    ],
+  })
+
+export interface AppOptions extends Omit<HttpOptions, 'service'> {
+  readonly routes: readonly Route[]
+  readonly version: string
+  /** The one page for every address of a screen. */
+  readonly page: 'index.html' | 'viewer.html'
+  /** Nothing can be entered here: everything but asking is refused. */
+  readonly readOnly?: boolean
+}
+
+/** API routes from one table, then the built screens. */
+export const createApp = ({
+  routes,
+  version,
+  screens,
+  page,
+  readOnly,
+  onUnexpected,
+}: AppOptions): Express => {
   const app = express()
   app.disable('x-powered-by')
   app.set('query parser', 'simple')
   app.use(helmet(SECURITY))
   app.use(ownOnly)
   app.use(express.json({ limit: '64kb' }))
-  const routes = [
-    ...benchRoutes(service),
-    ...batchRoutes(service),
-    ...alarmRoutes(service),
-    ...calibrationRoutes(service),
-    ...setUpRoutes(service),
-    ...forwardingRoutes(service),
-    ...stepTestRoutes(service),
-  ]
-  const description = openApi(routes, service.version)
+  if (readOnly) app.use('/api', askingOnly)
+  const description = openApi(routes, version)
   app.get('/api/openapi.json', (_request, response) => void response.json(description))
   for (const route of routes) app[route.method](expressPath(route.path), handlerOf(route))
   app.use('/api', (request) => {
@@ -50,7 +76,7 @@ export const createHttp = ({ service, screens, onUnexpected }: HttpOptions): Exp
       { fix: 'see /api/openapi.json' },
     )
   })
-  app.use(...screenHandlers(screens))
+  app.use(...screenHandlers(screens, page))
   app.use(problemHandler(onUnexpected))
   return app
 }
@@ -79,6 +105,13 @@ const ownOnly: RequestHandler = (request, _response, next) => {
   next(why === undefined ? undefined : new ServerError('forbidden-origin', why))
 }
 
+const askingOnly: RequestHandler = (request, _response, next) => {
+  if (request.method === 'GET' || request.method === 'HEAD') return next()
+  throw new ServerError('read-only', 'this is a read-only viewer: nothing can be entered here', {
+    fix: 'enter it at the program beside the benches',
+  })
+}
+
 const handlerOf = (route: Route): RequestHandler => {
   return async (request, response) => {
     const params = route.params?.safeParse(request.params)
@@ -98,8 +131,8 @@ const handlerOf = (route: Route): RequestHandler => {
 }
 
 /** Built files with long caching (their names carry a hash), and the one page for every address of a screen. */
-const screenHandlers = (folder: string): RequestHandler[] => {
-  const page = join(folder, 'index.html')
+const screenHandlers = (folder: string, name: string): RequestHandler[] => {
+  const page = join(folder, name)
   return [
     express.static(folder, {
       index: false,
@@ -120,3 +153,23 @@ const screenHandlers = (folder: string): RequestHandler[] => {
     },
   ]
 }
+
+/** Resolves with the address. */
+export const listen = (http: Server, host: string, port: number): Promise<string> =>
+  new Promise((resolve, reject) => {
+    http.once('error', (error: NodeJS.ErrnoException) =>
+      reject(
+        error.code === 'EADDRINUSE'
+          ? new ServerError(
+              'not-available',
+              `port ${port} on ${host} is in use by another program: stop that one, or set PORT to another number`,
+            )
+          : error,
+      ),
+    )
+    http.listen(port, host, () => {
+      const address = http.address()
+      const actual = typeof address === 'object' && address ? address.port : port
+      resolve(`http://${host.includes(':') ? `[${host}]` : host}:${actual}`)
+    })
+  })

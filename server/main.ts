@@ -4,9 +4,9 @@ import { pino } from 'pino'
 import { claimHome, readingsFile } from '../ingest/store/home.ts'
 import { createLiveEstimator, liveEstimate } from './analysis/live.ts'
 import { packageFolder, readServerConfig, type Surroundings } from './config.ts'
-import { messageOf, ServerError } from './errors.ts'
+import { messageOf } from './errors.ts'
 import { ledgerFile, programVersion } from './home-files.ts'
-import { createHttp } from './http.ts'
+import { createHttp, listen } from './http.ts'
 import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
 import { startResultKeeper } from './report/result-keeper.ts'
 import { openService, type Service } from './service.ts'
@@ -80,22 +80,3 @@ const keepResults = (service: Service, onTrouble: (error: unknown) => void): (()
     onTrouble,
   })
 }
-
-const listen = (http: ReturnType<typeof createServer>, host: string, port: number): Promise<string> =>
-  new Promise((resolve, reject) => {
-    http.once('error', (error: NodeJS.ErrnoException) =>
-      reject(
-        error.code === 'EADDRINUSE'
-          ? new ServerError(
-              'not-available',
-              `port ${port} on ${host} is in use by another program: stop that one, or set PORT to another number`,
-            )
-          : error,
-      ),
-    )
-    http.listen(port, host, () => {
-      const address = http.address()
-      const actual = typeof address === 'object' && address ? address.port : port
-      resolve(`http://${host.includes(':') ? `[${host}]` : host}:${actual}`)
-    })
-  })

@@ -7,6 +7,7 @@ import type * as instrument from './wire/instrument-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
 import type * as setUp from './wire/set-up-schema.ts'
+import type * as viewer from './wire/viewer-schema.ts'
 
 /** The types that cross the wire. The web imports this file and nothing else of the server. */
 
@@ -27,6 +28,7 @@ export type ReadingsAnswer = z.infer<typeof chart.readingsAnswer>
 export type LiveReadings = z.infer<typeof chart.liveReadings>
 export type Health = z.infer<typeof record.health>
 export type RefusedReadings = z.infer<typeof record.refusedReadings>
+export type Viewed = z.infer<typeof viewer.viewed>
 export type BatchSummary = z.infer<typeof record.batchSummary>
 export type BatchRecord = z.infer<typeof record.batchRecord>
 export type Action = z.infer<typeof request.action>

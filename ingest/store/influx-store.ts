@@ -91,6 +91,12 @@ export class InfluxStore implements ReadingStore {
     return found
   }
 
+  /** The one with the latest time; none while there is none. */
+  async newest(series: SeriesKey): Promise<Reading[]> {
+    const groups = await this.ask(series, `${within(0, LAST_US)} ORDER BY time DESC LIMIT 1`)
+    return groups.flatMap((group) => group.rows).map((row) => readingOfRow(row, series))
+  }
+
   private async ask(series: SeriesKey, rest: string): Promise<RowGroup[]> {
     const [groups = []] = await this.connection.query(
       `SELECT seq, value, raw, quality, boot_id, mono_ms, moved_us FROM reading WHERE ${this.ofSeries(series)} AND ${rest}`,

@@ -8,7 +8,7 @@ type Register = (program: Command) => void
 /** What adds each command. Loaded when asked for: the parts start sooner and carry nothing they do not use. */
 const GROUPS: readonly { readonly commands: readonly string[]; readonly load: () => Promise<Register> }[] = [
   {
-    commands: ['start', 'daemon', 'forward', 'mirror', 'serve', 'scene'],
+    commands: ['start', 'daemon', 'forward', 'mirror', 'serve', 'view', 'scene'],
     load: async () => (await import('./run.ts')).registerRun,
   },
   { commands: ['analyse'], load: async () => (await import('./analyse.ts')).registerAnalyse },

@@ -49,6 +49,13 @@ export const registerRun = (program: Command): void => {
       const { runServer } = await import('../main.ts')
       await runServer({ ...readSurroundings(), home: realOrGivenHome() }, demoOf ?? null)
     })
+  program
+    .command('view')
+    .description('show what InfluxDB knows, read only and delayed, on a machine without the local files')
+    .action(async () => {
+      const { startViewer } = await import('./view.ts')
+      await startViewer(readSurroundings())
+    })
   program.command('scene', { hidden: true }).action(async () => {
     const { runScene } = await import('../seed/run-scene.ts')
     await runScene(readSurroundings())

@@ -27,3 +27,15 @@ export const readMirror = async (connection: InfluxConnection, site: string): Pr
     )
   return entries
 }
+
+/** The newest entries of a site by when they happened, newest first. */
+export const newestInMirror = async (
+  connection: InfluxConnection,
+  site: string,
+  limit: number,
+): Promise<Entry[]> => {
+  const [groups = []] = await connection.query(
+    `SELECT seq, json, hash FROM entry WHERE site = ${quoted(site)} ORDER BY time DESC LIMIT ${limit}`,
+  )
+  return groups.flatMap((group) => group.rows).map(entryOfRow)
+}

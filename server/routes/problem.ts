@@ -5,6 +5,7 @@ import { messageOf, ServerError, type ServerErrorCode } from '../errors.ts'
 const STATUS: Readonly<Record<ServerErrorCode, number>> = {
   'bad-request': 400,
   'forbidden-origin': 403,
+  'read-only': 403,
   'not-found': 404,
   conflict: 409,
   'not-possible-now': 422,
