@@ -6,6 +6,7 @@ import { get, person } from '../support/api.ts'
 import { type RealMeter, startRealMeter } from '../support/real-meter.ts'
 import { launch, type Watched, watched, wcagFaults } from './browser.ts'
 import { overTheSide, PICTURES, SIZES } from './pictures.ts'
+import { DPD, INDIGO, POINTS, THIRD } from './real-calibration-typed.ts'
 import { seen } from './screen.ts'
 
 /**
@@ -51,6 +52,21 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     const [found] = await get<Instrument[]>(real.address, '/api/instruments')
     if (!found) throw new Error('no instrument')
     return found
+  }
+  const enterCheck = async (fields: Readonly<Record<string, string>>): Promise<void> => {
+    for (const [label, text] of Object.entries(fields))
+      await checks()
+        .getByLabel(new RegExp(`^${label.replace(/[()]/g, '\\$&')}`))
+        .fill(text)
+    await press('Enter check')
+    // the form is empty again when it was taken
+    await expect
+      .poll(() =>
+        checks()
+          .getByLabel(/^Which one/)
+          .inputValue(),
+      )
+      .toBe('')
   }
   /** At every size, by day and by night: nothing hangs over the side, and no rule of WCAG is broken. */
   const everySize = async (name: string): Promise<void> => {
@@ -114,25 +130,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       .selectOption('indigo')
     await press('Work out the value')
     await sheet().getByText('Type the absorbance of the blank, a number above 0.').waitFor()
-    await fill(sheet(), {
-      'Dye lot of the sample': '8',
-      'f of this lot': '0,42',
-      '± of f of this lot (1 s)': '0.0042',
-      Blank: '0.40',
-      '± of blank (1 s)': '0.002',
-      Sample: '0.25',
-      '± of sample (1 s)': '0.002',
-      Path: '1',
-      '± of path (1 s)': '0',
-      'Volume of sample': '2',
-      '± of volume of sample (1 s)': '0.01',
-      'Reagent and sample': '102',
-      '± of reagent and sample (1 s)': '0',
-      'From draw to measurement': '2',
-      '± of from draw to measurement (1 s)': '0',
-      'Half-life': '30',
-      '± of half-life (1 s)': '0',
-    })
+    await fill(sheet(), INDIGO)
     // the Enter key in a field enters no calibration
     await sheet().getByLabel('Half-life', { exact: true }).press('Enter')
     await press('Work out the value')
@@ -163,12 +161,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     await sheet()
       .getByLabel(/^Does the fluid hold chloride/)
       .selectOption('yes')
-    await fill(sheet(), {
-      'The photometer shows': '1.2',
-      '± of the photometer shows (1 s)': '0.02',
-      Dilution: '20',
-      '± of dilution (1 s)': '0.1',
-    })
+    await fill(sheet(), DPD)
     await press('Work out the value')
     await sheet()
       .getByText(/at most 16\.25/)
@@ -176,22 +169,9 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     await sheet().getByText('A bound cannot be a reference point').waitFor()
     expect(await page.getByRole('button', { name: 'Take it into point 1' }).count()).toBe(0)
     await press('Close the sample')
-    await fill(sheet(), {
-      'Point 1: reference': '0',
-      'Point 1: its ±': '0',
-      'Point 1: shown': '0.1',
-      'Point 1: shown ±': '0.02',
-      'Point 2: shown': '18.2',
-      'Point 2: shown ±': '0.05',
-    })
+    await fill(sheet(), POINTS)
     await press('Add a point')
-    await fill(sheet(), {
-      'Point 3: reference': '9',
-      'Point 3: its ±': '0.1',
-      'Point 3: shown': '9.2',
-      'Point 3: shown ±': '0.05',
-      'Acceptance limit': '5',
-    })
+    await fill(sheet(), THIRD)
     await press('Work out slope and zero')
     await sheet()
       .getByText(
@@ -258,22 +238,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       .getByLabel(/^What was checked/)
       .selectOption('thermometer')
     await press('Fill in the ice point')
-    const enter = async (fields: Readonly<Record<string, string>>): Promise<void> => {
-      for (const [label, text] of Object.entries(fields))
-        await checks()
-          .getByLabel(new RegExp(`^${label.replace(/[()]/g, '\\$&')}`))
-          .fill(text)
-      await press('Enter check')
-      // the form is empty again when it was taken
-      await expect
-        .poll(() =>
-          checks()
-            .getByLabel(/^Which one/)
-            .inputValue(),
-        )
-        .toBe('')
-    }
-    await enter({
+    await enterCheck({
       'Which one': 'meter-a',
       'Value found': '0.2',
       'Uncertainty of the value found (1 s)': '0.05',
@@ -283,7 +248,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     await checks()
       .getByLabel(/^What was checked/)
       .selectOption('thermometer')
-    await enter({
+    await enterCheck({
       'Which one': 'meter-a',
       'Held against': 'reference thermometer, EX 9',
       'Value of the reference': '20.0',
@@ -299,7 +264,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     await checks()
       .getByLabel(/^Bench it serves/)
       .selectOption('A')
-    await enter({
+    await enterCheck({
       'Which one': 'rotameter 3',
       'Held against': 'bubble meter, EX 12',
       'Value of the reference': '400',
@@ -334,24 +299,13 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       await checks()
         .getByLabel(/^What was checked/)
         .selectOption(kind)
-      for (const [label, text] of [
-        ['Which one', kind],
-        ['Held against', 'standard'],
-        ['Value of the reference', '100'],
-        ['Value found', '101'],
-        ['Greatest difference that passes', '2'],
-      ] as const)
-        await checks()
-          .getByLabel(new RegExp(`^${label}`))
-          .fill(text)
-      await press('Enter check')
-      await expect
-        .poll(() =>
-          checks()
-            .getByLabel(/^Which one/)
-            .inputValue(),
-        )
-        .toBe('')
+      await enterCheck({
+        'Which one': kind,
+        'Held against': 'standard',
+        'Value of the reference': '100',
+        'Value found': '101',
+        'Greatest difference that passes': '2',
+      })
     }
     const all = await get<PastCheck[]>(real.address, '/api/instrument-checks')
     expect(all.map((c) => [c.kind, c.unit, c.outcome])).toEqual(

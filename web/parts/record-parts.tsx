@@ -1,9 +1,9 @@
 import type { BatchHead, BatchRecord } from '../../server/wire.ts'
-import { isEnteredLater } from '../entries.ts'
+import { calibrationWords, notCalibratedWords, whyUncalibrated } from '../calibration-words.ts'
 import { estimateIn } from '../estimates.ts'
 import { concentration, decimal, millilitres, type Unit } from '../format.ts'
 import type { SiteClock } from '../site-clock.ts'
-import { COMPENSATION, FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../words.ts'
+import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../words.ts'
 import { Fact } from './fact.tsx'
 
 interface SummaryProps {
@@ -42,18 +42,6 @@ export const RecordSummary = ({ record, unit }: SummaryProps) => {
       </p>
     </section>
   )
-}
-
-const whyUncalibrated = (from: BatchRecord['worked_from']): string => {
-  const why =
-    from.readings_not_for_this_fluid > 0
-      ? 'the calibration on file is not for this fluid'
-      : from.readings_not_for_this_temperature > 0
-        ? 'the calibration on file is not for the temperature of the fluid'
-        : from.calibrations.length > 0
-          ? 'part of the readings came before the first calibration'
-          : 'no calibration was in force'
-  return `Uncalibrated: ${why}. Nothing is said about above or below the value set.`
 }
 
 interface SettingsProps {
@@ -147,38 +135,6 @@ export const Removed = ({ record, clock }: { readonly record: BatchRecord; reado
       )}
     </p>
   )
-}
-
-type From = BatchRecord['worked_from']
-
-const calibrationWords =
-  (clock: SiteClock) =>
-  (c: From['calibrations'][number]): string => {
-    const { low, high } = c.fluid_factor
-    const fluid =
-      low === 1 && high === 1
-        ? ''
-        : `, times ${decimal(low, 3)} to ${decimal(high, 3)} for fluid and temperature`
-    const later = isEnteredLater(c) ? ` (entered later, ${clock.full(c.entered_at)})` : ''
-    const compensated =
-      c.compensation === null
-        ? ''
-        : `; temperature compensation of the meter: ${compensationWords(c.compensation)}`
-    return `${clock.full(c.at)}${later}: slope ${c.slope} ± ${c.u_slope_percent} %, zero ${c.zero_mg_l} ± ${c.u_zero_mg_l} mg/L${fluid} (${c.readings} readings)${compensated}`
-  }
-
-const compensationWords = (compensation: string): string =>
-  COMPENSATION[compensation] ?? 'not stated, so the band is wider away from the calibration’s temperature'
-
-const notCalibratedWords = (from: From): string => {
-  const before = from.uncalibrated_readings
-  const other = from.readings_not_for_this_fluid
-  const warmth = from.readings_not_for_this_temperature
-  return [
-    ...(before > 0 && from.calibrations.length > 0 ? [`; ${before} readings before the first one`] : []),
-    ...(other > 0 ? [`; ${other} readings with a calibration that is not for this fluid`] : []),
-    ...(warmth > 0 ? [`; ${warmth} readings at a temperature the calibration is not for`] : []),
-  ].join('')
 }
 
 /** What the numbers rest on, and how anybody with the files gets the same ones again. */

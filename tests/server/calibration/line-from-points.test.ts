@@ -5,7 +5,6 @@ import {
   lineFromPoints,
   type Point,
 } from '../../../server/calibration/line-from-points.ts'
-import { checkThermometer, ICE_POINT } from '../../../server/calibration/thermometer-check.ts'
 
 const point = (reference: number, u_reference: number, shown: number, u_shown: number): Point => ({
   reference,
@@ -101,13 +100,5 @@ describe('a difference against its limit', () => {
     expect(againstLimit({ value: -0.3, u: 0.1 }, 0.5)).toBe('within')
     expect(againstLimit({ value: 0.7, u: 0.1 }, 0.5)).toBe('outside')
     expect(againstLimit({ value: 0.4, u: 0.1 }, 0.5)).toBe('cannot-tell')
-  })
-
-  it('checks a thermometer against the ice point', () => {
-    const check = checkThermometer({ value: 0.3, u: 0.05 }, ICE_POINT, 0.5)
-    expect(check.off.value).toBeCloseTo(0.3, 12)
-    expect(check.off.u).toBeCloseTo(0.05385, 5)
-    expect(check.word).toBe('within')
-    expect(checkThermometer({ value: 20.9, u: 0.05 }, { value: 20, u: 0.05 }, 0.5).word).toBe('outside')
   })
 })
