@@ -1,6 +1,4 @@
-import { existsSync } from 'node:fs'
 import { join } from 'node:path'
-import Database from 'better-sqlite3'
 import { afterEach, describe, expect, it, onTestFinished } from 'vitest'
 import type { Channel, NewReading, Reading } from '../../ingest/reading/reading.ts'
 import { connectInflux } from '../../ingest/store/influx-connection.ts'
@@ -14,6 +12,7 @@ import { makeHome, readingsOf, tcpPort, wiring } from '../support/home.ts'
 import { hasInflux, type InfluxServer, startInflux } from '../support/influx-server.ts'
 import { connected, startMeter, startTicking } from '../support/meter.ts'
 import { endAll, type Program, runPart } from '../support/program.ts'
+import { acknowledgedIn } from '../support/sent-on.ts'
 import { pause, until } from '../support/until.ts'
 
 afterEach(endAll)
@@ -49,18 +48,7 @@ const storeThePast = (home: string): Reading => {
   return old
 }
 
-/** Straight from the outbox: what the forwarder says of itself is up to a second old. */
-const acknowledgedOf = (home: string): number => {
-  if (!existsSync(outboxFile(home))) return 0
-  const outbox = new Database(outboxFile(home), { readonly: true })
-  try {
-    return Number(outbox.prepare('SELECT seq FROM sent').pluck().get() ?? 0)
-  } catch {
-    return 0
-  } finally {
-    outbox.close()
-  }
-}
+const acknowledgedOf = (home: string): number => acknowledgedIn(outboxFile(home))
 
 const elsewhere = async (influx: InfluxServer): Promise<Reading[]> => {
   const store = new InfluxStore({
