@@ -1,7 +1,8 @@
 import { existsSync, statfsSync, statSync } from 'node:fs'
 import { readingsFile } from '../../ingest/store/home.ts'
+import { resultsKeptBefore } from '../../ingest/store/kept-results.ts'
 import { daysUntilFull, type StoreSize, sizeOf } from '../../ingest/store/size.ts'
-import { timeUs } from '../../ingest/units.ts'
+import { isoOf, timeUs } from '../../ingest/units.ts'
 import { isNearlyFull } from '../alarm/disk-nearly-full.ts'
 import type { DiskSeen } from '../alarm/site-alarm-view.ts'
 import { ledgerFile } from '../home-files.ts'
@@ -26,6 +27,7 @@ export const storeView = (
     readings_per_day: size.readingsPerDay,
     not_rolled_up: size.notRolledUp,
     keep_raw_days: config.keepRawDays,
+    results_kept_before: config.keepRawDays === null ? null : keptBefore(config.home),
     disk_free_bytes: disk.freeBytes,
     disk_total_bytes: disk.totalBytes,
     disk_full_at: days === null ? null : new Date(nowMs + days * DAY_MS).toISOString(),
@@ -43,6 +45,12 @@ export const diskView = (
   const freeBytes = bavail * bsize
   const days = daysUntilFull(size, freeBytes + size.freeInFileBytes, config.keepRawDays)
   return { size, disk: { freeBytes, totalBytes: blocks * bsize, daysUntilFull: days } }
+}
+
+/** Null while nothing is kept, or where there is nothing to keep. */
+const keptBefore = (home: string): string | null => {
+  const us = resultsKeptBefore(home)
+  return us === 0 || us === Number.MAX_SAFE_INTEGER ? null : isoOf(us)
 }
 
 /** A database with what its write-ahead log holds beside it. */

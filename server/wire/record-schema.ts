@@ -42,6 +42,10 @@ const store = z.object({
     .number()
     .meta({ description: 'older readings that long ranges still read one by one; done in the background' }),
   keep_raw_days: z.number().nullable().meta({ description: 'null: raw readings are kept for ever' }),
+  results_kept_before: time.nullable().meta({
+    description:
+      'raw readings from before are removed, when they are old enough: the results of their batches are kept; null: none are removed, or no results are kept yet',
+  }),
   disk_free_bytes: z.number(),
   disk_total_bytes: z.number(),
   disk_full_at: time.nullable().meta({ description: 'at the present rate' }),

@@ -5,7 +5,7 @@ import { readingsFile } from '../../ingest/store/home.ts'
 import { KeptResults, resultsFile } from '../../ingest/store/kept-results.ts'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { timeUs } from '../../ingest/units.ts'
-import type { BatchRecord } from '../../server/wire.ts'
+import type { BatchRecord, Health } from '../../server/wire.ts'
 import { get } from '../support/api.ts'
 import { freePort } from '../support/free-port.ts'
 import { makeHome, tcpPort, wiring } from '../support/home.ts'
@@ -58,6 +58,8 @@ describe('results of a batch', () => {
     const server = runPart(['serve'], { home, env: { PORT: port } })
     await server.started()
     await until('the results to be kept', () => isKept(home))
+    const { store } = await get<Health>(`http://127.0.0.1:${port}`, '/api/health')
+    expect(Date.parse(store.results_kept_before ?? '')).toBeLessThan(Date.now() - 25 * 3_600_000)
     await removeRawReadings(home)
     const shown = await get<BatchRecord>(`http://127.0.0.1:${port}`, `/api/batches/${before.summary.head.id}`)
     expect(shown.results_kept).toMatchObject({ newer_entries: false })

@@ -14,6 +14,10 @@ export const StoreFacts = ({ store }: { readonly store: Health['store'] }) => {
       </Fact>
       <Fact name="Raw readings">
         {store.keep_raw_days === null ? 'all are kept' : `kept for ${store.keep_raw_days} days`}
+        {store.keep_raw_days !== null &&
+          (store.results_kept_before === null
+            ? ' (none is removed yet: the results of their batches come first)'
+            : ` (results of batches kept up to ${clock.day(store.results_kept_before)}; none after that is removed)`)}
         {store.readings_per_day !== null && `, ${Math.round(store.readings_per_day)} a day now`}
       </Fact>
       <Fact name="Disk">
