@@ -27,6 +27,7 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   correction: 'Correction',
   'hand-over': 'Handed over',
   alarm: 'Alarm',
+  'alarm-setting': 'Alarm set',
   calibration: 'Calibration',
   'instrument-check': 'Instrument check',
   'step-test': 'Step test of a probe',
@@ -87,6 +88,8 @@ export const entryWords = (entry: EntryView): string => {
       return `${data['instrument']}, ${data['channel']}: response time ${one(data['tau_s'])} ± ${one(data['u_tau_s'])} s, ${data['readings']} readings`
     case 'results-kept':
       return `worked out by ${data['program']}, hash ${data['sha256']}`
+    case 'alarm-setting':
+      return alarmSettingWords(data)
     case 'from-daemon':
       return daemonWords(String(data['kind']), data['detail'])
     case 'ozone-on':
@@ -149,3 +152,15 @@ export const isEnteredLater = (
   entry: { readonly at: string; readonly entered_at: string },
   lateMs = LATE_MS,
 ): boolean => Date.parse(entry.entered_at) - Date.parse(entry.at) > lateMs
+
+const alarmSettingWords = (data: EntryView['data']): string => {
+  const limits = Object.entries((data['limits'] as Record<string, number> | undefined) ?? {})
+  return [
+    String(data['alarm']).replaceAll('-', ' '),
+    ...(data['in_service'] === false ? ['out of service'] : []),
+    ...(data['priority'] === undefined ? [] : [`priority ${data['priority']}`]),
+    ...(data['on_delay_s'] === undefined ? [] : [`on-delay ${data['on_delay_s']} s`]),
+    ...(data['off_delay_s'] === undefined ? [] : [`off-delay ${data['off_delay_s']} s`]),
+    ...limits.map(([name, value]) => `${name.replaceAll('_', ' ')} ${value}`),
+  ].join(', ')
+}

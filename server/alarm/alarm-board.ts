@@ -1,23 +1,9 @@
 import type { AlarmView as ShownAlarm } from '../wire.ts'
 import type { AlarmName, AlarmRule, AlarmView } from './alarm.ts'
-import { type AlarmMemory, type AlarmStateName, AT_REST, stepAlarm } from './alarm-state.ts'
-import { calibrationOverdue } from './calibration-overdue.ts'
-import { diskNearlyFull } from './disk-nearly-full.ts'
-import { forwardingBacklog, recordBacklog } from './forwarding-backlog.ts'
-import { instrumentSilent } from './instrument-silent.ts'
-import { potencyBelowTarget } from './potency-below-target.ts'
-import { readingsRefused, recordRefused } from './readings-refused.ts'
+import { ALARM_RULES, SITE_ALARM_RULES } from './alarm-rules.ts'
+import { type AlarmSettings, delaysNow, limitsNow, priorityNow } from './alarm-settings.ts'
+import { type AlarmMemory, type AlarmStateName, AT_REST, type Handling, stepAlarm } from './alarm-state.ts'
 import type { SiteAlarmView } from './site-alarm-view.ts'
-
-export const ALARM_RULES: readonly AlarmRule[] = [potencyBelowTarget, instrumentSilent, calibrationOverdue]
-/** Of no bench: looked at once for the whole site. */
-export const SITE_ALARM_RULES: readonly AlarmRule<SiteAlarmView>[] = [
-  forwardingBacklog,
-  readingsRefused,
-  recordBacklog,
-  recordRefused,
-  diskNearlyFull,
-]
 
 /** A change of state, to be written to the ledger. */
 export interface AlarmChange {
@@ -30,18 +16,26 @@ export interface AlarmChange {
   readonly to: AlarmStateName
   readonly text: string
   readonly priority: ShownAlarm['priority']
-  /** Who acknowledged, when this change came from that. */
+  /** Who handled it, when this change came from that. */
   readonly by: string | null
+  readonly why: string | null
+  /** When it is shelved: until then. */
+  readonly until: string | null
+}
+
+/** What a person does with an alarm, noted until the next look. */
+export interface Handled {
+  readonly handling: Handling
+  readonly by: string
   readonly why: string | null
 }
 
 interface Slot {
-  readonly rule: { readonly name: AlarmName }
+  readonly rule: { readonly name: AlarmName; readonly neverSilenced?: true }
   readonly bench: string | null
   memory: AlarmMemory
   shown: ShownAlarm
-  /** Noted by a person, applied at the next look. */
-  acknowledge: { readonly by: string; readonly why: string | null } | undefined
+  handled: Handled | undefined
 }
 
 export const alarmKey = (bench: string | null, alarm: string): string => `${bench ?? 'site'}:${alarm}`
@@ -60,6 +54,14 @@ export interface RestoredAlarm {
   readonly batch: string | null
   readonly acknowledgedBy: string | null
   readonly acknowledgedAt: string | null
+  readonly shelvedUntil: string | null
+}
+
+interface Moment {
+  /** Counts steadily. */
+  readonly nowMs: number
+  readonly nowIso: string
+  readonly settings: AlarmSettings
 }
 
 /** All alarms of all benches and of the site, between two looks. Holds memory, writes nothing: changes are returned. */
@@ -71,60 +73,71 @@ export class AlarmBoard {
     this.restored = restored
   }
 
-  look(view: AlarmView, nowMs: number, nowIso: string): AlarmChange[] {
+  look(view: AlarmView, moment: Moment): AlarmChange[] {
     const place = { bench: view.live.bench, batch: view.live.batch?.id ?? null }
-    return this.lookWith(ALARM_RULES, place, view, nowMs, nowIso)
+    return this.lookWith(ALARM_RULES, place, view, moment)
   }
 
-  lookAtSite(view: SiteAlarmView, nowMs: number, nowIso: string): AlarmChange[] {
-    return this.lookWith(SITE_ALARM_RULES, SITE, view, nowMs, nowIso)
+  lookAtSite(view: SiteAlarmView, moment: Moment): AlarmChange[] {
+    return this.lookWith(SITE_ALARM_RULES, SITE, view, moment)
   }
 
   private lookWith<View>(
     rules: readonly AlarmRule<View>[],
     place: Place,
     view: View,
-    nowMs: number,
-    nowIso: string,
+    moment: Moment,
   ): AlarmChange[] {
     return rules.flatMap((rule) => {
-      const slot = this.slotOf(view, place.bench, rule, nowIso)
+      const slot = this.slotOf(rule, place.bench, moment)
+      const setting = moment.settings.get(rule.name)
+      const limits = limitsNow(rule.limits, setting)
+      const { handled } = slot
       const input = {
-        condition: rule.condition(view),
+        condition: rule.condition(view, limits),
         suppressed: rule.suppressed(view),
-        acknowledge: slot.acknowledge !== undefined,
-        nowMs,
+        outOfService: setting?.in_service === false,
+        handling: handled?.handling ?? null,
+        nowMs: moment.nowMs,
       }
-      const { memory, from } = stepAlarm(slot.memory, input, rule.delays(view))
+      const { memory, from } = stepAlarm(slot.memory, input, delaysNow(rule.delays(view), setting))
       slot.memory = memory
+      slot.handled = undefined
       slot.shown = {
         ...slot.shown,
-        priority: rule.priority(view),
-        text: rule.text(view),
+        priority: priorityNow(rule.priority(view), setting),
+        text: rule.text(view, limits),
         what_to_do: rule.whatToDo(view),
         batch: place.batch,
+        // told once: the two clocks differ by a little at every look
+        shelved_until:
+          from === null && handled === undefined && memory.state === 'shelved'
+            ? slot.shown.shelved_until
+            : untilOf(memory, moment),
       }
-      const acknowledged = slot.acknowledge
-      slot.acknowledge = undefined
       if (from === null) return []
       slot.shown = {
         ...slot.shown,
         state: memory.state,
-        since: nowIso,
+        since: moment.nowIso,
         ...(memory.state === 'acknowledged' ? {} : UNACKNOWLEDGED),
       }
-      return [this.changeOf(slot, from, acknowledged)]
+      return [this.changeOf(slot, from, handled)]
     })
   }
 
-  /** Notes the acknowledgement; the state changes at the next look. Undefined for an alarm that does not exist. */
-  acknowledge(key: string, by: string, why: string | null, at: string): ShownAlarm | undefined {
+  /** Notes what a person does with it; the state changes at the next look. Undefined for an alarm that does not exist. */
+  handle(key: string, handled: Handled, at: string): ShownAlarm | undefined {
     const slot = this.slots.get(key)
     if (!slot) return undefined
+    if (handled.handling.kind !== 'acknowledge') {
+      slot.handled = handled
+      return slot.shown
+    }
     // who has seen it first stays on record; there is nothing to see of an alarm that is not there
     if (!WAITS_FOR_A_PERSON.has(slot.memory.state)) return slot.shown
-    slot.acknowledge = { by, why }
-    slot.shown = { ...slot.shown, acknowledged_by: by, acknowledged_at: at }
+    slot.handled = handled
+    slot.shown = { ...slot.shown, acknowledged_by: handled.by, acknowledged_at: at }
     return slot.shown
   }
 
@@ -140,7 +153,11 @@ export class AlarmBoard {
       .filter((a) => a.state !== 'normal' && a.state !== 'suppressed-by-design')
   }
 
-  private slotOf<View>(view: View, bench: string | null, rule: AlarmRule<View>, nowIso: string): Slot {
+  private slotOf(
+    rule: { readonly name: AlarmName; readonly neverSilenced?: true },
+    bench: string | null,
+    moment: Moment,
+  ): Slot {
     const key = alarmKey(bench, rule.name)
     const found = this.slots.get(key)
     if (found) return found
@@ -148,28 +165,30 @@ export class AlarmBoard {
     const slot: Slot = {
       rule,
       bench,
-      memory: { ...AT_REST, state: before?.state ?? 'normal' },
-      acknowledge: undefined,
+      memory: memoryOf(before, moment),
+      handled: undefined,
       shown: {
         key,
         alarm: rule.name,
         bench,
         batch: null,
-        priority: rule.priority(view),
+        priority: 'low',
         state: before?.state ?? 'normal',
-        since: before?.since ?? nowIso,
-        text: rule.text(view),
-        what_to_do: rule.whatToDo(view),
+        since: before?.since ?? moment.nowIso,
+        text: '',
+        what_to_do: '',
         acknowledged_by: before?.acknowledgedBy ?? null,
         acknowledged_at: before?.acknowledgedAt ?? null,
+        shelved_until: before?.shelvedUntil ?? null,
+        may_be_shelved: rule.neverSilenced !== true,
       },
     }
     this.slots.set(key, slot)
     return slot
   }
 
-  private changeOf(slot: Slot, from: AlarmStateName, acknowledged: Slot['acknowledge']): AlarmChange {
-    const { key, batch, text, priority } = slot.shown
+  private changeOf(slot: Slot, from: AlarmStateName, handled: Handled | undefined): AlarmChange {
+    const { key, batch, text, priority, shelved_until: until } = slot.shown
     return {
       key,
       rule: slot.rule,
@@ -179,11 +198,29 @@ export class AlarmBoard {
       to: slot.memory.state,
       text,
       priority,
-      by: acknowledged?.by ?? null,
-      why: acknowledged?.why ?? null,
+      by: handled?.by ?? null,
+      why: handled?.why ?? null,
+      until: slot.memory.state === 'shelved' ? until : null,
     }
   }
 }
+
+/** Steady time until then, from the wall clock that was recorded. What it stood at before is taken to be there still. */
+const memoryOf = (before: RestoredAlarm | undefined, { nowMs, nowIso }: Moment): AlarmMemory => {
+  if (before === undefined) return AT_REST
+  const leftMs = before.shelvedUntil === null ? 0 : Date.parse(before.shelvedUntil) - Date.parse(nowIso)
+  return {
+    ...AT_REST,
+    state: before.state,
+    shelvedUntilMs: before.state === 'shelved' ? nowMs + Math.max(0, leftMs) : null,
+    isUnderneath: before.state === 'shelved',
+  }
+}
+
+const untilOf = ({ state, shelvedUntilMs }: AlarmMemory, { nowMs, nowIso }: Moment): string | null =>
+  state === 'shelved' && shelvedUntilMs !== null
+    ? new Date(Date.parse(nowIso) + shelvedUntilMs - nowMs).toISOString()
+    : null
 
 const WAITS_FOR_A_PERSON: ReadonlySet<AlarmStateName> = new Set(['unacknowledged', 'returned-unacknowledged'])
 

@@ -8,7 +8,7 @@ const AT_REST: ReadonlySet<string> = new Set(['normal', 'suppressed-by-design'])
  * nobody was told anything, so nothing is recorded.
  */
 export const alarmEntry = (change: AlarmChange, at: string, id: string): NewEntry<'alarm'> | undefined => {
-  const { bench, batch, from, to, priority, text, by, why, rule } = change
+  const { bench, batch, from, to, priority, text, by, why, rule, until } = change
   if (AT_REST.has(from) && AT_REST.has(to)) return undefined
   return {
     id,
@@ -19,6 +19,6 @@ export const alarmEntry = (change: AlarmChange, at: string, id: string): NewEntr
     who: by !== null ? { name: by, how: 'typed' } : { name: 'Spargewatch', how: 'program' },
     why,
     kind: 'alarm',
-    data: { alarm: rule.name, from, to, priority, text },
+    data: { alarm: rule.name, from, to, priority, text, ...(until === null ? {} : { until }) },
   }
 }

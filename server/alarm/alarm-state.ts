@@ -7,7 +7,9 @@ export type AlarmStateName =
   | 'unacknowledged'
   | 'acknowledged'
   | 'returned-unacknowledged'
+  | 'shelved'
   | 'suppressed-by-design'
+  | 'out-of-service'
 
 export interface AlarmMemory {
   readonly state: AlarmStateName
@@ -15,6 +17,10 @@ export interface AlarmMemory {
   readonly activeSinceMs: number | null
   /** Since when it has been gone without a break. */
   readonly clearSinceMs: number | null
+  /** While shelved: until when. */
+  readonly shelvedUntilMs: number | null
+  /** Before it was shelved or taken out of service it stood there and nothing has shown since that it is over. */
+  readonly isUnderneath: boolean
 }
 
 export interface AlarmDelays {
@@ -30,11 +36,19 @@ export interface AlarmDelays {
  */
 export type Condition = 'active' | 'clear' | 'between' | 'unknown'
 
+export type Handling =
+  | { readonly kind: 'acknowledge' }
+  | { readonly kind: 'shelve'; readonly forMs: number }
+  | { readonly kind: 'unshelve' }
+
 export interface AlarmInput {
   readonly condition: Condition
   /** Suppressed by design: the alarm makes no sense in this phase of the work. */
   readonly suppressed: boolean
-  readonly acknowledge: boolean
+  /** Taken out of service by a person who may. */
+  readonly outOfService: boolean
+  /** What a person does with it at this look. */
+  readonly handling: Handling | null
   readonly nowMs: number
 }
 
@@ -44,12 +58,20 @@ export interface AlarmStep {
   readonly from: AlarmStateName | null
 }
 
-export const AT_REST: AlarmMemory = { state: 'normal', activeSinceMs: null, clearSinceMs: null }
+export const AT_REST: AlarmMemory = {
+  state: 'normal',
+  activeSinceMs: null,
+  clearSinceMs: null,
+  shelvedUntilMs: null,
+  isUnderneath: false,
+}
 
-export const stepAlarm = (memory: AlarmMemory, input: AlarmInput, delays: AlarmDelays): AlarmStep => {
-  const timed = countDelays(memory, input)
-  const state = nextState(timed, input, delays)
-  return { memory: { ...timed, state }, from: state === memory.state ? null : memory.state }
+/** Out of service stands before suppressed by design, that before shelved, that before everything the process does. */
+export const stepAlarm = (before: AlarmMemory, input: AlarmInput, delays: AlarmDelays): AlarmStep => {
+  const timed = countDelays(before, input)
+  const told = toldOf(timed, input.nowMs, delays)
+  const memory = setAside(timed, input, told) ?? inUse(timed, input, told)
+  return { memory, from: memory.state === before.state ? null : before.state }
 }
 
 const countDelays = (memory: AlarmMemory, { condition, suppressed, nowMs }: AlarmInput): AlarmMemory => {
@@ -66,21 +88,55 @@ const countDelays = (memory: AlarmMemory, { condition, suppressed, nowMs }: Alar
   }
 }
 
-const nextState = (memory: AlarmMemory, input: AlarmInput, delays: AlarmDelays): AlarmStateName => {
-  if (input.suppressed) return 'suppressed-by-design'
-  const raised = memory.activeSinceMs !== null && input.nowMs - memory.activeSinceMs >= delays.onDelayMs
-  const cleared = memory.clearSinceMs !== null && input.nowMs - memory.clearSinceMs >= delays.offDelayMs
+interface Told {
+  readonly raised: boolean
+  readonly cleared: boolean
+}
+
+const toldOf = (memory: AlarmMemory, nowMs: number, delays: AlarmDelays): Told => ({
+  raised: memory.activeSinceMs !== null && nowMs - memory.activeSinceMs >= delays.onDelayMs,
+  cleared: memory.clearSinceMs !== null && nowMs - memory.clearSinceMs >= delays.offDelayMs,
+})
+
+const STANDING: ReadonlySet<AlarmStateName> = new Set(['unacknowledged', 'acknowledged'])
+
+/** Undefined when nothing keeps the alarm from people. */
+const setAside = (memory: AlarmMemory, input: AlarmInput, { raised }: Told): AlarmMemory | undefined => {
+  const isUnderneath =
+    raised || STANDING.has(memory.state) || (memory.isUnderneath && memory.clearSinceMs === null)
+  if (input.outOfService) return { ...memory, state: 'out-of-service', shelvedUntilMs: null, isUnderneath }
+  // in a phase where it makes no sense there is nothing underneath either
+  if (input.suppressed)
+    return { ...memory, state: 'suppressed-by-design', shelvedUntilMs: null, isUnderneath: false }
+  const until = input.handling?.kind === 'shelve' ? input.nowMs + input.handling.forMs : memory.shelvedUntilMs
+  if (until === null || input.nowMs >= until || input.handling?.kind === 'unshelve') return undefined
+  return { ...memory, state: 'shelved', shelvedUntilMs: until, isUnderneath }
+}
+
+const inUse = (memory: AlarmMemory, input: AlarmInput, told: Told): AlarmMemory => ({
+  ...memory,
+  state: nextState(memory, input, told),
+  shelvedUntilMs: null,
+  isUnderneath: false,
+})
+
+const nextState = (memory: AlarmMemory, input: AlarmInput, { raised, cleared }: Told): AlarmStateName => {
+  const acknowledge = input.handling?.kind === 'acknowledge'
   switch (memory.state) {
+    case 'shelved':
+    case 'out-of-service':
+      // back among people: announced again if it is there, or was and nothing has shown that it is over
+      return raised || (memory.isUnderneath && memory.clearSinceMs === null) ? 'unacknowledged' : 'normal'
     case 'suppressed-by-design':
     case 'normal':
       return raised ? 'unacknowledged' : 'normal'
     case 'unacknowledged':
-      if (input.acknowledge) return cleared ? 'normal' : 'acknowledged'
+      if (acknowledge) return cleared ? 'normal' : 'acknowledged'
       return cleared ? 'returned-unacknowledged' : 'unacknowledged'
     case 'acknowledged':
       return cleared ? 'normal' : 'acknowledged'
     case 'returned-unacknowledged':
       if (raised) return 'unacknowledged'
-      return input.acknowledge ? 'normal' : 'returned-unacknowledged'
+      return acknowledge ? 'normal' : 'returned-unacknowledged'
   }
 }

@@ -1,15 +1,11 @@
 import type { LiveBench } from '../wire.ts'
+import type { AlarmName } from './alarm-names.ts'
 import type { AlarmDelays, Condition } from './alarm-state.ts'
+import type { Limits, LimitsNow } from './limits.ts'
+import type { RoomOzoneSeen } from './room-ozone.ts'
 
-export type AlarmName =
-  | 'potency-below-target'
-  | 'instrument-silent'
-  | 'calibration-overdue'
-  | 'forwarding-backlog'
-  | 'readings-refused'
-  | 'record-backlog'
-  | 'record-refused'
-  | 'disk-nearly-full'
+export type { AlarmName } from './alarm-names.ts'
+export type Priority = 'high' | 'medium' | 'low'
 
 /** What an alarm looks at: the bench as the screen sees it, and what only the server knows. */
 export interface AlarmView {
@@ -22,15 +18,23 @@ export interface AlarmView {
   readonly intervalS: number
   /** When the calibration of the bench's meter in force is to be repeated; null without one or without a date. */
   readonly calibrationDueAt: string | null
+  /** Null where no monitor of the room's air is wired to this bench. */
+  readonly room: RoomOzoneSeen | null
+  /** When a person last entered anything of the batch; null without a batch. */
+  readonly lastActAt: string | null
 }
 
 /** One alarm, of what it looks at: a bench, or the whole site (`SiteAlarmView`). */
-export interface AlarmRule<View = AlarmView> {
+export interface AlarmRule<View = AlarmView, L extends Limits = Limits> {
   readonly name: AlarmName
+  /** Numbers the clinic may change. */
+  readonly limits?: L
+  /** May not be shelved nor taken out of service. */
+  readonly neverSilenced?: true
   readonly delays: (view: View) => AlarmDelays
-  readonly condition: (view: View) => Condition
+  readonly condition: (view: View, limits: LimitsNow<L>) => Condition
   readonly suppressed: (view: View) => boolean
-  readonly priority: (view: View) => 'high' | 'medium' | 'low'
-  readonly text: (view: View) => string
+  readonly priority: (view: View) => Priority
+  readonly text: (view: View, limits: LimitsNow<L>) => string
   readonly whatToDo: (view: View) => string
 }

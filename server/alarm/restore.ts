@@ -13,6 +13,7 @@ export const restoreAlarms = (entries: readonly EntryOf<'alarm'>[]): Map<string,
       batch: entry.batch,
       acknowledgedBy: acknowledged ? entry.who.name : null,
       acknowledgedAt: acknowledged ? entry.happened_at : null,
+      shelvedUntil: entry.data.until ?? null,
     })
   }
   return restored

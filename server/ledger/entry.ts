@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { alarmSetting } from '../alarm/alarm-setting.ts'
 import { calibrationDetails, instrumentCheck, stepTestDone } from './calibration-entry.ts'
 import { text } from './text.ts'
 
@@ -37,6 +38,7 @@ export const batchOpened = z.strictObject({
   age_limit_min: positive(2880).optional(),
   lead_time_min: z.number().min(2).max(120).optional(),
   measuring_place: z.enum(['in-the-flask', 'flow-cell', 'aliquot', 'companion-flask']),
+  temperature_c: z.number().min(0).max(40).optional().meta({ description: 'planned for the fluid, °C' }),
   purge: z.enum(['through-the-fluid', 'tube-lifted-clear', 'bypass-to-destruct', 'none']),
 })
 
@@ -114,7 +116,9 @@ export const ENTRY_DATA = {
     to: text(40),
     priority: text(20),
     text: text(300),
+    until: z.iso.datetime().optional().meta({ description: 'shelved until then' }),
   }),
+  'alarm-setting': alarmSetting,
   calibration,
   'instrument-check': instrumentCheck,
   'step-test': stepTestDone,

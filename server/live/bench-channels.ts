@@ -10,6 +10,7 @@ import { fillStartS } from './analysis-input.ts'
 import { ChannelMemory, type Corrections, FROM_ZERO } from './bench-memory.ts'
 import { isBeforeOpening, namesAheadUs } from './clock-steps.ts'
 import { COMPANION_CHANNELS, type CompanionChannel, type Companions, isCompanion } from './companions.ts'
+import { RoomAir } from './room-air.ts'
 
 /** A step of the clock is recorded a moment after it happened. */
 const CLOCKS_APART_MS = 3_600_000
@@ -32,6 +33,8 @@ export class BenchChannels {
   readonly temperature: ChannelMemory
   readonly roomOzone: ChannelMemory
   readonly companions: Companions
+  /** Undefined where no monitor of the room's air is wired. */
+  readonly roomAir: RoomAir | undefined
   /** The one barometer of the house may hang at another bench. */
   readonly barometer: SeriesInfo | undefined
   private readonly loading: Pick<Loading, 'batch' | 'calibrations' | 'clockSteps' | 'startUs'>
@@ -47,7 +50,9 @@ export class BenchChannels {
       series ? this.fill(loading, series, thermometer) : new ChannelMemory(startUs)
     this.temperature = fill(own('fluid-temperature'))
     this.potency = fill(this.meter, this.temperature)
-    this.roomOzone = fill(own('room-ozone'))
+    const monitor = own('room-ozone')
+    this.roomOzone = fill(monitor)
+    this.roomAir = monitor && new RoomAir(store, monitor, this.roomOzone)
     this.companions = new Map(
       COMPANION_CHANNELS.flatMap((channel): [CompanionChannel, ChannelMemory][] => {
         const series = channel === 'barometric-pressure' ? this.barometer : own(channel)

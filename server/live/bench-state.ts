@@ -2,6 +2,7 @@ import type { Reading } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
+import type { RoomOzoneSeen } from '../alarm/room-ozone.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Correcting } from '../calibration/correction.ts'
 import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
@@ -208,6 +209,17 @@ export class BenchState {
     // what came before this program listened does not count as its silence
     const heard = Math.max(this.potency.newest?.receivedMs ?? 0, this.wiredSinceMs)
     return (this.clock.steadyMs() - heard) / 1000
+  }
+
+  /** Ozone in the air of the room; null where no monitor is wired. */
+  room(): RoomOzoneSeen | null {
+    return this.channels.roomAir?.seen(this.clock) ?? null
+  }
+
+  /** When a person last entered anything of the open batch. */
+  lastActAt(): string | null {
+    const byPerson = this.openBatch()?.entries.findLast((entry) => entry.who.how !== 'program')
+    return byPerson?.entered_at ?? null
   }
 
   sdMgL(): number | null {

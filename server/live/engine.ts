@@ -2,6 +2,7 @@ import type { Reading } from '../../ingest/reading/reading.ts'
 import { createEventLog } from '../../ingest/store/event-log.ts'
 import { follow } from '../../ingest/store/follow.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import type { Handled } from '../alarm/alarm-board.ts'
 import type { SiteAlarmView } from '../alarm/site-alarm-view.ts'
 import type { ServerConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
@@ -130,8 +131,9 @@ export class Engine {
     return state && live ? valueAt(state, live, atMs) : null
   }
 
-  acknowledge(key: string, by: string, why: string | null): AlarmView | undefined {
-    return this.kept.acknowledge(key, by, why, (bench) => this.work(bench))
+  /** What a person does with an alarm; undefined when there is none of that key. */
+  handleAlarm(key: string, handled: Handled): AlarmView | undefined {
+    return this.kept.handle(key, handled, (bench) => this.work(bench))
   }
 
   private take(readings: readonly Reading[]): void {
@@ -187,6 +189,8 @@ export class Engine {
       silentS: state.silentS(),
       intervalS: state.intervalS(),
       calibrationDueAt: state.calibrationDueAt(),
+      room: state.room(),
+      lastActAt: state.lastActAt(),
     })
     const live: LiveBench = {
       ...view,
@@ -203,6 +207,7 @@ export class Engine {
   private onEntry(entry: Entry): void {
     this.options.publish.entries(entry)
     if (entry.kind === 'alarm') return
+    if (entry.kind === 'alarm-setting') this.kept.readSettings()
     const ids =
       entry.kind === 'calibration' || entry.bench === null ? [...this.benches.keys()] : [entry.bench]
     for (const id of ids) this.reload(id)

@@ -101,6 +101,7 @@ export const batchHead = (batch: Batch, simulated: boolean): BatchHead => ({
   prep_min: batch.settings.prep_min ?? null,
   age_limit_min: batch.settings.age_limit_min ?? null,
   lead_time_min: batch.settings.lead_time_min ?? null,
+  temperature_c: batch.settings.temperature_c ?? null,
   measuring_place: batch.settings.measuring_place,
   purge: batch.settings.purge,
   opened_at: batch.openedAt,

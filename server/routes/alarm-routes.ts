@@ -1,13 +1,22 @@
 import { z } from 'zod'
+import type { AlarmRule } from '../alarm/alarm.ts'
+import type { Handled } from '../alarm/alarm-board.ts'
+import { ALARM_NAMES } from '../alarm/alarm-names.ts'
+import { ruleNamed } from '../alarm/alarm-rules.ts'
+import { alarmSetting } from '../alarm/alarm-setting.ts'
+import { checkSetting, settingsOf } from '../alarm/alarm-settings.ts'
+import { alarmPerformance } from '../alarm/performance.ts'
 import { ServerError } from '../errors.ts'
 import { entrySchema } from '../ledger/entry.ts'
 import type { Service } from '../service.ts'
+import { alarmPerformanceView, alarmSettingView } from '../wire/alarm-schema.ts'
 import { alarmView } from '../wire/bench-schema.ts'
-import { acknowledge } from '../wire/request-schema.ts'
+import { acknowledge, setAlarm, shelve, unshelve } from '../wire/request-schema.ts'
 import type { Route } from './route.ts'
 
 const keyParams = z.object({ key: z.string().min(3).max(120) })
 const historyQuery = z.object({ limit: z.coerce.number().int().min(1).max(1000).default(200) })
+const performanceQuery = z.object({ days: z.coerce.number().int().min(1).max(366).default(30) })
 
 export const alarmRoutes = (service: Service): Route[] => [
   {
@@ -26,6 +35,30 @@ export const alarmRoutes = (service: Service): Route[] => [
     handle: ({ query }) => ({ entries: service.ledger.ofKind('alarm', Number(query['limit'])).reverse() }),
   },
   {
+    method: 'get',
+    path: '/api/alarms/performance',
+    summary: 'Figures of ANSI/ISA-18.2: how many, how often at once, chattering, stale',
+    query: performanceQuery,
+    answer: alarmPerformanceView,
+    handle: ({ query }) =>
+      alarmPerformance(service.ledger.ofKind('alarm'), service.clock.nowMs(), Number(query['days'])),
+  },
+  {
+    method: 'get',
+    path: '/api/alarms/settings',
+    summary: 'Every alarm: its limits as shipped and as set here, and who set them',
+    answer: z.array(alarmSettingView),
+    handle: () => settingViews(service),
+  },
+  {
+    method: 'post',
+    path: '/api/alarms/settings',
+    summary: 'Set limits, delays and priority of one alarm, or take it out of service, with the reason',
+    body: setAlarm,
+    answer: alarmSettingView,
+    handle: ({ body }) => setOne(service, body as z.infer<typeof setAlarm>),
+  },
+  {
     method: 'post',
     path: '/api/alarms/{key}/acknowledgement',
     summary: 'Acknowledge an alarm: who has seen it, and why if it matters',
@@ -34,12 +67,107 @@ export const alarmRoutes = (service: Service): Route[] => [
     answer: alarmView,
     handle: ({ params, body }) => {
       const { who, why } = body as z.infer<typeof acknowledge>
-      const shown = service.engine.acknowledge(params['key'] ?? '', who, why ?? null)
-      if (!shown)
-        throw new ServerError('not-found', `alarm ${params['key']} does not exist`, {
-          fix: 'see /api/alarms for those that do',
-        })
-      return shown
+      return handled(service, params['key'], { handling: { kind: 'acknowledge' }, by: who, why: why ?? null })
+    },
+  },
+  {
+    method: 'post',
+    path: '/api/alarms/{key}/shelving',
+    summary: 'Put an alarm aside for at most half an hour, with the reason',
+    params: keyParams,
+    body: shelve,
+    answer: alarmView,
+    handle: ({ params, body }) => {
+      const { who, why, minutes } = body as z.infer<typeof shelve>
+      refuseNeverSilenced(params['key'])
+      return handled(service, params['key'], {
+        handling: { kind: 'shelve', forMs: minutes * 60_000 },
+        by: who,
+        why,
+      })
+    },
+  },
+  {
+    method: 'post',
+    path: '/api/alarms/{key}/unshelving',
+    summary: 'Take a shelved alarm back before its time',
+    params: keyParams,
+    body: unshelve,
+    answer: alarmView,
+    handle: ({ params, body }) => {
+      const { who, why } = body as z.infer<typeof unshelve>
+      return handled(service, params['key'], { handling: { kind: 'unshelve' }, by: who, why: why ?? null })
     },
   },
 ]
+
+const handled = (service: Service, key = '', what: Handled) => {
+  const shown = service.engine.handleAlarm(key, what)
+  if (!shown)
+    throw new ServerError('not-found', `alarm ${key} does not exist`, {
+      fix: 'see /api/alarms for those that do',
+    })
+  return shown
+}
+
+const refuseNeverSilenced = (key = ''): void => {
+  const rule = ruleNamed(key.slice(key.lastIndexOf(':') + 1))
+  if (rule?.neverSilenced)
+    throw new ServerError('not-possible-now', 'the alarm for ozone in the room may not be shelved', {
+      fix: 'ozone off, everyone out, ventilate; it ends when the air is under the limit',
+    })
+}
+
+const setOne = (service: Service, { id, who, why, setting }: z.infer<typeof setAlarm>) => {
+  const rule = ruleNamed(setting.alarm)
+  if (!rule) throw new ServerError('not-found', `there is no alarm "${setting.alarm}"`)
+  checkSetting(setting, rule)
+  const at = new Date(service.clock.nowMs()).toISOString()
+  if (!service.ledger.byId(id))
+    service.ledger.append({
+      id,
+      happened_at: at,
+      entered_at: at,
+      bench: null,
+      batch: null,
+      who: { name: who, how: 'typed' },
+      why,
+      kind: 'alarm-setting',
+      data: setting,
+    })
+  const found = settingViews(service).find((view) => view.alarm === setting.alarm)
+  if (!found) throw new ServerError('not-found', `there is no alarm "${setting.alarm}"`)
+  return found
+}
+
+const settingViews = (service: Service): z.infer<typeof alarmSettingView>[] => {
+  const entries = service.ledger.ofKind('alarm-setting')
+  const settings = settingsOf(entries)
+  return ALARM_NAMES.flatMap((name) => {
+    const rule = ruleNamed(name)
+    const set = settings.get(name)
+    const by = entries.findLast((entry) => entry.data.alarm === name)
+    return rule ? [viewOf(rule, set ?? alarmSetting.parse({ alarm: name }), by)] : []
+  })
+}
+
+const viewOf = (
+  rule: Pick<AlarmRule, 'name' | 'limits' | 'neverSilenced'>,
+  set: z.infer<typeof alarmSetting>,
+  by: { who: { name: string }; happened_at: string; why: string | null } | undefined,
+): z.infer<typeof alarmSettingView> => ({
+  alarm: rule.name,
+  in_service: set.in_service,
+  may_be_silenced: rule.neverSilenced !== true,
+  priority: set.priority ?? null,
+  on_delay_s: set.on_delay_s ?? null,
+  off_delay_s: set.off_delay_s ?? null,
+  limits: Object.entries(rule.limits ?? {}).map(([name, spec]) => ({
+    name,
+    ...spec,
+    set: set.limits?.[name] ?? null,
+  })),
+  set_by: by?.who.name ?? null,
+  set_at: by?.happened_at ?? null,
+  set_why: by?.why ?? null,
+})

@@ -67,6 +67,7 @@ export const batchHead = z.object({
   prep_min: value,
   age_limit_min: value,
   lead_time_min: value,
+  temperature_c: value.meta({ description: 'planned for the fluid' }),
   measuring_place: z.string(),
   purge: z.string(),
   opened_at: time,
@@ -143,6 +144,8 @@ export const alarmView = z.object({
   what_to_do: z.string(),
   acknowledged_by: z.string().nullable(),
   acknowledged_at: time.nullable(),
+  shelved_until: time.nullable(),
+  may_be_shelved: z.boolean(),
 })
 
 export const nextStep = z.object({

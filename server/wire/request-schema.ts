@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { alarmSetting } from '../alarm/alarm-setting.ts'
 import { checkTyped } from '../ledger/calibration-entry.ts'
 import {
   batchOpened,
@@ -50,6 +51,25 @@ export const acknowledge = z.strictObject({
   id: z.uuid(),
   who: text(60),
   why: text(500).optional(),
+})
+
+/** POST /api/alarms/{key}/shelving: put aside for a while, with the reason. */
+export const shelve = z.strictObject({
+  id: z.uuid(),
+  who: text(60),
+  why: text(500),
+  minutes: z.number().int().min(1).max(30).meta({ description: 'at most 30 at a bench' }),
+})
+
+/** POST /api/alarms/{key}/unshelving */
+export const unshelve = acknowledge
+
+/** POST /api/alarms/settings */
+export const setAlarm = z.strictObject({
+  id: z.uuid(),
+  who: text(60),
+  why: text(500),
+  setting: alarmSetting,
 })
 
 /** POST /api/instrument-checks */

@@ -39,6 +39,7 @@ export const fakeBatch = (now: number, over: Partial<BatchHead> = {}): BatchHead
   flow_ml_per_min: 250,
   prep_min: 8,
   age_limit_min: 60,
+  temperature_c: null,
   lead_time_min: 5,
   measuring_place: 'in-the-flask',
   purge: 'tube-lifted-clear',
@@ -192,8 +193,8 @@ const fakeDecay = (now: number) => ({
 })
 
 export const fakeAlarm = (now: number, over: Partial<AlarmView> = {}): AlarmView => ({
-  key: 'A:potency-will-fall',
-  alarm: 'potency-will-fall',
+  key: 'A:will-fall-below-target',
+  alarm: 'will-fall-below-target',
   bench: 'A',
   batch: BATCH_ID,
   priority: 'medium',
@@ -203,6 +204,8 @@ export const fakeAlarm = (now: number, over: Partial<AlarmView> = {}): AlarmView
   what_to_do: 'Draw up now, or discard. Do not draw later from this batch.',
   acknowledged_by: null,
   acknowledged_at: null,
+  shelved_until: null,
+  may_be_shelved: true,
   ...over,
 })
 

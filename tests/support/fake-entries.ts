@@ -55,7 +55,7 @@ export const FAKE_ENTRIES = (now: number): EntryView[] => {
       kind: 'alarm',
       who: { name: 'Spargewatch', how: 'program' },
       data: {
-        alarm: 'potency-will-fall',
+        alarm: 'will-fall-below-target',
         from: 'normal',
         to: 'unacknowledged',
         priority: 'medium',

@@ -41,6 +41,7 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
     flow_ml_per_min: 500,
     prep_min: 7,
     age_limit_min: null,
+    temperature_c: null,
     lead_time_min: 5,
     measuring_place: 'companion-flask',
     purge: 'tube-lifted-clear',

@@ -7,6 +7,7 @@ import { instrumentSilent } from '../../../server/alarm/instrument-silent.ts'
 import { potencyBelowTarget } from '../../../server/alarm/potency-below-target.ts'
 import { restoreAlarms } from '../../../server/alarm/restore.ts'
 import type { LiveBench } from '../../../server/wire.ts'
+import { acknowledging, moment } from '../../support/alarm-moment.ts'
 import { atMinute, newEntry, temporaryLedger } from '../../support/entries.ts'
 import { liveBench } from '../../support/live-bench.ts'
 
@@ -17,6 +18,8 @@ const view = (live: Partial<LiveBench> = {}, more: Partial<AlarmView> = {}): Ala
   silentS: 0,
   intervalS: 1,
   calibrationDueAt: atMinute(100_000),
+  room: null,
+  lastActAt: atMinute(20),
   ...more,
 })
 const potency = (value: number, state: LiveBench['potency']['state'] = 'live') => ({
@@ -26,10 +29,10 @@ const potency = (value: number, state: LiveBench['potency']['state'] = 'live') =
 describe('the alarm "calibration overdue"', () => {
   it('is active once the date has passed, with low priority, and says what to do', () => {
     const at = (calibrationDueAt: string | null) => view({ at: atMinute(20) }, { calibrationDueAt })
-    expect(calibrationOverdue.condition(at(atMinute(19)))).toBe('active')
-    expect(calibrationOverdue.condition(at(atMinute(20)))).toBe('clear')
+    expect(calibrationOverdue.condition(at(atMinute(19)), {})).toBe('active')
+    expect(calibrationOverdue.condition(at(atMinute(20)), {})).toBe('clear')
     expect(calibrationOverdue.priority(at(atMinute(19)))).toBe('low')
-    expect(calibrationOverdue.text(at(atMinute(19)))).toBe(
+    expect(calibrationOverdue.text(at(atMinute(19)), {})).toBe(
       'The calibration of the meter at Bench A was due 2026-03-14',
     )
     expect(calibrationOverdue.whatToDo(at(atMinute(19)))).toMatch(/Calibrate the meter/)
@@ -40,7 +43,7 @@ describe('the alarm "calibration overdue"', () => {
     const board = new AlarmBoard(new Map())
     const look = (calibrationDueAt: string | null, nowMs: number) =>
       board
-        .look(view({ at: atMinute(20) }, { calibrationDueAt }), nowMs, atMinute(20))
+        .look(view({ at: atMinute(20) }, { calibrationDueAt }), moment(nowMs, atMinute(20)))
         .filter((c) => c.rule.name === 'calibration-overdue')
         .map((c) => c.to)
     look(atMinute(30), 0)
@@ -51,9 +54,9 @@ describe('the alarm "calibration overdue"', () => {
 
 describe('the alarm "potency below target"', () => {
   it('looks at the measured value, with a deadband on the way back', () => {
-    expect(potencyBelowTarget.condition(view(potency(14.9)))).toBe('active')
-    expect(potencyBelowTarget.condition(view(potency(15.2)))).toBe('between')
-    expect(potencyBelowTarget.condition(view(potency(15.5)))).toBe('clear')
+    expect(potencyBelowTarget.condition(view(potency(14.9)), {})).toBe('active')
+    expect(potencyBelowTarget.condition(view(potency(15.2)), {})).toBe('between')
+    expect(potencyBelowTarget.condition(view(potency(15.5)), {})).toBe('clear')
   })
 
   it.each([
@@ -61,14 +64,14 @@ describe('the alarm "potency below target"', () => {
     [0.2, 0.4],
     [null, 0.3],
   ])('has a deadband of the larger of 2 sd, 2 %% of target and 0.3: sd %s gives %s', (sdMgL, deadband) => {
-    expect(potencyBelowTarget.condition(view(potency(15 + deadband - 0.01), { sdMgL }))).toBe('between')
-    expect(potencyBelowTarget.condition(view(potency(15 + deadband + 0.001), { sdMgL }))).toBe('clear')
+    expect(potencyBelowTarget.condition(view(potency(15 + deadband - 0.01), { sdMgL }), {})).toBe('between')
+    expect(potencyBelowTarget.condition(view(potency(15 + deadband + 0.001), { sdMgL }), {})).toBe('clear')
   })
 
   it.each(['stale', 'fault', 'clipped', 'probe-out', 'no-reading'] as const)(
     'cannot tell while the value is %s, and so neither raises nor clears',
     (state) => {
-      expect(potencyBelowTarget.condition(view(potency(3, state)))).toBe('unknown')
+      expect(potencyBelowTarget.condition(view(potency(3, state)), {})).toBe('unknown')
     },
   )
 
@@ -100,7 +103,7 @@ describe('the alarm "instrument silent"', () => {
     [10, 49, 'clear'],
     [10, 50, 'active'],
   ] as const)('with a reading every %s s, after %s s: %s', (intervalS, silentS, condition) => {
-    expect(instrumentSilent.condition(view({}, { silentS, intervalS }))).toBe(condition)
+    expect(instrumentSilent.condition(view({}, { silentS, intervalS }), {})).toBe(condition)
   })
 
   it('does not exist at a bench without a meter', () => {
@@ -110,18 +113,22 @@ describe('the alarm "instrument silent"', () => {
 
 describe('the alarm board', () => {
   const below = view(potency(10))
-  const raise = (board: AlarmBoard) => [0, 15_000, 30_000].flatMap((t) => board.look(below, t, atMinute(20)))
+  /** Changes of this one alarm: at the first look others are suppressed. */
+  const look = (board: AlarmBoard, of: AlarmView, at: ReturnType<typeof moment>) =>
+    board.look(of, at).filter((c) => c.rule.name === 'potency-below-target')
+  const raise = (board: AlarmBoard) =>
+    [0, 15_000, 30_000].flatMap((t) => look(board, below, moment(t, atMinute(20))))
 
   it('gives each change of state once, with who acknowledged and why', () => {
     const board = new AlarmBoard(new Map())
     expect(raise(board).map((c) => [c.rule.name, c.from, c.to])).toEqual([
       ['potency-below-target', 'normal', 'unacknowledged'],
     ])
-    board.acknowledge('A:potency-below-target', 'Ines', 'seen', atMinute(20))
-    expect(board.look(below, 31_000, atMinute(21))).toMatchObject([
+    board.handle('A:potency-below-target', acknowledging('Ines', 'seen'), atMinute(20))
+    expect(look(board, below, moment(31_000, atMinute(21)))).toMatchObject([
       { from: 'unacknowledged', to: 'acknowledged', by: 'Ines', why: 'seen' },
     ])
-    expect(board.look(below, 32_000, atMinute(21))).toEqual([])
+    expect(look(board, below, moment(32_000, atMinute(21)))).toEqual([])
   })
 
   it('leaves no entry of an alarm at rest that the phase of the work suppresses, and one of an active alarm', () => {
@@ -129,15 +136,18 @@ describe('the alarm board', () => {
     const bubbling = view({ ...potency(10), phase: { kind: 'bubbling', since: atMinute(1) } })
     const entryOf = (changes: ReturnType<AlarmBoard['look']>) =>
       changes.map((c) => alarmEntry(c, atMinute(20), 'id')?.data.to)
-    expect(entryOf(board.look(bubbling, 0, atMinute(20)))).toEqual([undefined])
+    expect(entryOf(look(board, bubbling, moment(0, atMinute(20))))).toEqual([undefined])
     expect(
-      entryOf([...board.look(below, 1000, atMinute(20)), ...board.look(below, 40_000, atMinute(20))]),
+      entryOf([
+        ...look(board, below, moment(1000, atMinute(20))),
+        ...look(board, below, moment(40_000, atMinute(20))),
+      ]),
     ).toEqual([undefined, 'unacknowledged'])
-    expect(entryOf(board.look(bubbling, 41_000, atMinute(20)))).toEqual(['suppressed-by-design'])
+    expect(entryOf(look(board, bubbling, moment(41_000, atMinute(20))))).toEqual(['suppressed-by-design'])
   })
 
   it('does not know an alarm that does not exist', () => {
-    expect(new AlarmBoard(new Map()).acknowledge('A:nothing', 'Ines', null, atMinute(20))).toBeUndefined()
+    expect(new AlarmBoard(new Map()).handle('A:nothing', acknowledging('Ines'), atMinute(20))).toBeUndefined()
   })
 
   it('goes on where it stood after a restart, from what the ledger says', () => {
@@ -154,7 +164,7 @@ describe('the alarm board', () => {
     record('normal', 'unacknowledged', 'Spargewatch')
     record('unacknowledged', 'acknowledged', 'Ines')
     const board = new AlarmBoard(restoreAlarms(ledger.ofKind('alarm')))
-    expect(board.look(below, 0, atMinute(22))).toEqual([])
+    expect(look(board, below, moment(0, atMinute(22)))).toEqual([])
     expect(board.all()).toMatchObject([
       { state: 'acknowledged', acknowledged_by: 'Ines', since: atMinute(5) },
     ])

@@ -8,17 +8,15 @@ import {
   stepAlarm,
 } from '../../../server/alarm/alarm-state.ts'
 
+const AT_EASE = { condition: 'clear', suppressed: false, outOfService: false, handling: null } as const
+const ACKNOWLEDGE = { handling: { kind: 'acknowledge' } } as const
 const DELAYS = { onDelayMs: 10_000, offDelayMs: 30_000 }
 
 /** Plays inputs a second apart, and gives the state after each. */
 const play = (inputs: readonly Partial<AlarmInput>[], from: AlarmMemory = AT_REST) => {
   let memory = from
   return inputs.map((input, i) => {
-    memory = stepAlarm(
-      memory,
-      { condition: 'clear', suppressed: false, acknowledge: false, nowMs: i * 1000, ...input },
-      DELAYS,
-    ).memory
+    memory = stepAlarm(memory, { ...AT_EASE, nowMs: i * 1000, ...input }, DELAYS).memory
     return memory.state
   })
 }
@@ -40,7 +38,7 @@ describe('an alarm', () => {
   })
 
   it('goes from unacknowledged to acknowledged to normal', () => {
-    const states = play([...lasting(11, active), { ...active, acknowledge: true }, ...lasting(31, clear)])
+    const states = play([...lasting(11, active), { ...active, ...ACKNOWLEDGE }, ...lasting(31, clear)])
     expect(states[11]).toBe('acknowledged')
     expect(last(states)).toBe('normal')
   })
@@ -48,7 +46,7 @@ describe('an alarm', () => {
   it('that clears before anybody saw it stays until it is acknowledged', () => {
     const cleared = [...lasting(11, active), ...lasting(31, clear)]
     expect(last(play(cleared))).toBe('returned-unacknowledged')
-    expect(last(play([...cleared, { ...clear, acknowledge: true }]))).toBe('normal')
+    expect(last(play([...cleared, { ...clear, ...ACKNOWLEDGE }]))).toBe('normal')
   })
 
   it('that returns before it was acknowledged is announced again', () => {
@@ -90,7 +88,7 @@ describe('an alarm', () => {
       .map((steps) =>
         steps.flatMap(({ condition, seconds, acknowledge }) => [
           ...lasting(seconds, { condition }),
-          { condition, acknowledge },
+          { condition, ...(acknowledge ? ACKNOWLEDGE : {}) },
         ]),
       )
 

@@ -5,6 +5,7 @@ import { forwardingBacklog, recordBacklog } from '../../../server/alarm/forwardi
 import { readingsRefused, recordRefused } from '../../../server/alarm/readings-refused.ts'
 import { restoreAlarms } from '../../../server/alarm/restore.ts'
 import type { DiskSeen, SendingSeen, SiteAlarmView } from '../../../server/alarm/site-alarm-view.ts'
+import { acknowledging, moment } from '../../support/alarm-moment.ts'
 import { atMinute, newEntry, temporaryLedger } from '../../support/entries.ts'
 
 const WELL: SendingSeen = {
@@ -34,14 +35,14 @@ describe('the alarm "forwarding backlog"', () => {
     [9e7, false, 'active'],
     [9e7, true, 'between'],
   ] as const)('with the oldest waiting for %s s, catching up %s: %s', (oldestWaitingS, isCatchingUp, is) => {
-    expect(forwardingBacklog.condition(forwarding({ oldestWaitingS, isCatchingUp }))).toBe(is)
+    expect(forwardingBacklog.condition(forwarding({ oldestWaitingS, isCatchingUp }), {})).toBe(is)
   })
 
   it('is suppressed where nothing is sent on, and cannot tell when the state cannot be read', () => {
     expect(forwardingBacklog.suppressed({ ...NOTHING_SENT, disk: ROOMY })).toBe(true)
     const unreadable: SiteAlarmView = { ...NOTHING_SENT, forwarding: 'unknown', disk: ROOMY }
     expect(forwardingBacklog.suppressed(unreadable)).toBe(false)
-    expect(forwardingBacklog.condition(unreadable)).toBe('unknown')
+    expect(forwardingBacklog.condition(unreadable, {})).toBe('unknown')
   })
 
   it('says what to do for each of its causes', () => {
@@ -59,7 +60,7 @@ describe('the alarm "readings refused"', () => {
     [86_399, 'active'],
     [86_400, 'clear'],
   ] as const)('%s s after the last refusal: %s', (refusedAgoS, is) => {
-    expect(readingsRefused.condition(forwarding({ refusedAgoS }))).toBe(is)
+    expect(readingsRefused.condition(forwarding({ refusedAgoS }), {})).toBe(is)
   })
 })
 
@@ -71,12 +72,12 @@ describe('the alarms of the mirror of the record', () => {
   })
 
   it('are those of readings, with words of their own, and neither is about the other', () => {
-    expect(recordBacklog.condition(mirror({ oldestWaitingS: 900 }))).toBe('active')
-    expect(recordRefused.condition(mirror({ refusedAgoS: 10 }))).toBe('active')
-    expect(recordBacklog.text(mirror({}))).toMatch(/^Entries of the record/)
+    expect(recordBacklog.condition(mirror({ oldestWaitingS: 900 }), {})).toBe('active')
+    expect(recordRefused.condition(mirror({ refusedAgoS: 10 }), {})).toBe('active')
+    expect(recordBacklog.text(mirror({}), {})).toMatch(/^Entries of the record/)
     expect(recordRefused.whatToDo(mirror({}))).toMatch(/the mirror lacks them/)
     expect(forwardingBacklog.suppressed(mirror({ oldestWaitingS: 900 }))).toBe(true)
-    expect(recordBacklog.condition(forwarding({ oldestWaitingS: 900 }))).toBe('clear')
+    expect(recordBacklog.condition(forwarding({ oldestWaitingS: 900 }), {})).toBe('clear')
   })
 })
 
@@ -92,7 +93,7 @@ describe('the alarm "disk nearly full"', () => {
     [{ freeBytes: 0.9e9, totalBytes: 4e9 }, 'clear', 'medium'],
     [{ freeBytes: 9e7, totalBytes: 4e9 }, 'active', 'high'],
   ] as const)('with %o: %s', (seen, is, priority) => {
-    expect(diskNearlyFull.condition(disk(seen))).toBe(is)
+    expect(diskNearlyFull.condition(disk(seen), {})).toBe(is)
     expect(diskNearlyFull.priority(disk(seen))).toBe(priority)
   })
 
@@ -102,21 +103,23 @@ describe('the alarm "disk nearly full"', () => {
   })
 
   it('neither raises nor clears while the disk cannot be asked', () => {
-    expect(diskNearlyFull.condition({ ...NOTHING_SENT, disk: 'unknown' })).toBe('unknown')
+    expect(diskNearlyFull.condition({ ...NOTHING_SENT, disk: 'unknown' }, {})).toBe('unknown')
   })
 })
 
 describe('alarms of the whole site', () => {
   const behind = forwarding({ oldestWaitingS: 1000 })
   const states = (board: AlarmBoard, view: SiteAlarmView, ...times: number[]) =>
-    times.flatMap((t) => board.lookAtSite(view, t * 1000, atMinute(20)).map((c) => [c.rule.name, c.to]))
+    times.flatMap((t) =>
+      board.lookAtSite(view, moment(t * 1000, atMinute(20))).map((c) => [c.rule.name, c.to]),
+    )
 
   it('are raised after 30 s, belong to no bench, and return to normal', () => {
     const board = new AlarmBoard(new Map())
     expect(states(board, behind, 0, 29)).toEqual([])
     expect(states(board, behind, 30)).toEqual([['forwarding-backlog', 'unacknowledged']])
     expect(board.all()).toMatchObject([{ key: 'site:forwarding-backlog', bench: null, batch: null }])
-    board.acknowledge('site:forwarding-backlog', 'Ines', null, atMinute(20))
+    board.handle('site:forwarding-backlog', acknowledging('Ines'), atMinute(20))
     expect(states(board, behind, 31)).toEqual([['forwarding-backlog', 'acknowledged']])
     expect(states(board, forwarding({ oldestWaitingS: 5000, isCatchingUp: true }), 40, 90)).toEqual([])
     expect(states(board, forwarding({}), 100, 109)).toEqual([])
