@@ -1,4 +1,5 @@
 import type { z } from 'zod'
+import type * as alarm from './wire/alarm-schema.ts'
 import type * as basics from './wire/basics-schema.ts'
 import type * as bench from './wire/bench-schema.ts'
 import type * as calibration from './wire/calibration-schema.ts'
@@ -36,6 +37,10 @@ export type Act = z.infer<typeof request.act>
 export type Acted = z.infer<typeof request.acted>
 export type Acknowledge = z.infer<typeof request.acknowledge>
 export type Calibrate = z.infer<typeof request.calibrate>
+export type Shelve = z.infer<typeof request.shelve>
+export type SetAlarm = z.infer<typeof request.setAlarm>
+export type AlarmSettingView = z.infer<typeof alarm.alarmSettingView>
+export type AlarmPerformanceView = z.infer<typeof alarm.alarmPerformanceView>
 export type Problem = z.infer<typeof request.problem>
 export type Line = z.infer<typeof calibration.lineAnswer>
 export type LineWanted = z.infer<typeof calibration.lineWanted>

@@ -14,6 +14,7 @@ export type Plan = Readonly<
     | 'flow'
     | 'prep'
     | 'age_limit'
+    | 'temperature'
     | 'lead'
     | 'measuring_place'
     | 'purge',
@@ -32,6 +33,7 @@ export const EMPTY_PLAN: Plan = {
   flow: '',
   prep: '',
   age_limit: '',
+  temperature: '',
   lead: '',
   measuring_place: '',
   purge: '',
@@ -58,6 +60,9 @@ export const batchDetails = (plan: Plan): Planned => {
     return refused('A gas value needs the state it is stated for, and the other way round.')
   const lead = numberTyped(plan.lead)
   if (lead !== null && lead < 2) return refused('From draw-up to use: at least 2 min.')
+  const temperature = numberTyped(plan.temperature)
+  if (plan.temperature.trim() !== '' && (temperature === null || temperature < 0 || temperature > 40))
+    return refused('The planned fluid temperature must be a number from 0 to 40 °C, or empty.')
   const data = {
     fluid: plan.fluid,
     volume_ml,
@@ -72,6 +77,7 @@ export const batchDetails = (plan: Plan): Planned => {
       prep_min: numberTyped(plan.prep),
       age_limit_min: numberTyped(plan.age_limit),
       lead_time_min: lead,
+      temperature_c: temperature,
     }),
   }
   return { kind: 'details', data: data as BatchDetails }

@@ -1,10 +1,7 @@
 import { z } from 'zod'
-import type { AlarmRule } from '../alarm/alarm.ts'
 import type { Handled } from '../alarm/alarm-board.ts'
-import { ALARM_NAMES } from '../alarm/alarm-names.ts'
 import { ruleNamed } from '../alarm/alarm-rules.ts'
-import { alarmSetting } from '../alarm/alarm-setting.ts'
-import { checkSetting, settingsOf } from '../alarm/alarm-settings.ts'
+import { checkSetting } from '../alarm/alarm-settings.ts'
 import { alarmPerformance } from '../alarm/performance.ts'
 import { ServerError } from '../errors.ts'
 import { entrySchema } from '../ledger/entry.ts'
@@ -12,6 +9,7 @@ import type { Service } from '../service.ts'
 import { alarmPerformanceView, alarmSettingView } from '../wire/alarm-schema.ts'
 import { alarmView } from '../wire/bench-schema.ts'
 import { acknowledge, setAlarm, shelve, unshelve } from '../wire/request-schema.ts'
+import { settingViews } from './alarm-setting-view.ts'
 import type { Route } from './route.ts'
 
 const keyParams = z.object({ key: z.string().min(3).max(120) })
@@ -48,7 +46,7 @@ export const alarmRoutes = (service: Service): Route[] => [
     path: '/api/alarms/settings',
     summary: 'Every alarm: its limits as shipped and as set here, and who set them',
     answer: z.array(alarmSettingView),
-    handle: () => settingViews(service),
+    handle: () => settingViews(service.ledger.ofKind('alarm-setting')),
   },
   {
     method: 'post',
@@ -135,39 +133,9 @@ const setOne = (service: Service, { id, who, why, setting }: z.infer<typeof setA
       kind: 'alarm-setting',
       data: setting,
     })
-  const found = settingViews(service).find((view) => view.alarm === setting.alarm)
+  const found = settingViews(service.ledger.ofKind('alarm-setting')).find(
+    (view) => view.alarm === setting.alarm,
+  )
   if (!found) throw new ServerError('not-found', `there is no alarm "${setting.alarm}"`)
   return found
 }
-
-const settingViews = (service: Service): z.infer<typeof alarmSettingView>[] => {
-  const entries = service.ledger.ofKind('alarm-setting')
-  const settings = settingsOf(entries)
-  return ALARM_NAMES.flatMap((name) => {
-    const rule = ruleNamed(name)
-    const set = settings.get(name)
-    const by = entries.findLast((entry) => entry.data.alarm === name)
-    return rule ? [viewOf(rule, set ?? alarmSetting.parse({ alarm: name }), by)] : []
-  })
-}
-
-const viewOf = (
-  rule: Pick<AlarmRule, 'name' | 'limits' | 'neverSilenced'>,
-  set: z.infer<typeof alarmSetting>,
-  by: { who: { name: string }; happened_at: string; why: string | null } | undefined,
-): z.infer<typeof alarmSettingView> => ({
-  alarm: rule.name,
-  in_service: set.in_service,
-  may_be_silenced: rule.neverSilenced !== true,
-  priority: set.priority ?? null,
-  on_delay_s: set.on_delay_s ?? null,
-  off_delay_s: set.off_delay_s ?? null,
-  limits: Object.entries(rule.limits ?? {}).map(([name, spec]) => ({
-    name,
-    ...spec,
-    set: set.limits?.[name] ?? null,
-  })),
-  set_by: by?.who.name ?? null,
-  set_at: by?.happened_at ?? null,
-  set_why: by?.why ?? null,
-})

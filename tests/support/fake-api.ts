@@ -1,4 +1,7 @@
 import type { IncomingMessage, ServerResponse } from 'node:http'
+import { alarmPerformance } from '../../server/alarm/performance.ts'
+import type { EntryOf } from '../../server/ledger/entry.ts'
+import { settingViews } from '../../server/routes/alarm-setting-view.ts'
 import type {
   Act,
   BatchRecord,
@@ -14,6 +17,9 @@ import type {
 import { BATCH_ID, fakeBatch, fakeCurves, fakeValue, iso, standing } from './fake-bench.ts'
 import { FAKE_ENTRIES, fakeEntry } from './fake-entries.ts'
 import type { FakeState } from './fake-server.ts'
+
+const ALARM_CHANGES = (now: number) =>
+  FAKE_ENTRIES(now).filter((e) => e.kind === 'alarm') as EntryOf<'alarm'>[]
 
 /** The stand-in's answers under /api. */
 export const fakeApi = async (
@@ -39,7 +45,11 @@ export const fakeApi = async (
     case '/api/alarms':
       return send(200, state.alarms(now))
     case '/api/alarms/history':
-      return send(200, { entries: FAKE_ENTRIES(now).filter((e) => e.kind === 'alarm') })
+      return send(200, { entries: ALARM_CHANGES(now) })
+    case '/api/alarms/settings':
+      return send(200, settingViews([]))
+    case '/api/alarms/performance':
+      return send(200, alarmPerformance(ALARM_CHANGES(now), now, 30))
     case '/api/readings':
       return send(200, readings(benches, url.searchParams))
     case '/api/batches':

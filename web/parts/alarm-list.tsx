@@ -44,7 +44,8 @@ export const AlarmStrip = ({ alarms, clock, now_ms, in_touch }: StripProps) => {
           <p class="alarm-state">
             {!in_touch && 'as last heard: '}since {clock.near(alarm.since, now_ms)} ·{' '}
             {ALARM_STATE[alarm.state]}
-            {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`} ·{' '}
+            {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`}
+            {alarm.shelved_until !== null && ` until ${clock.near(alarm.shelved_until, now_ms)}`} ·{' '}
             <Link to="/alarms">{alarm.state === 'acknowledged' ? 'Alarms' : 'Acknowledge'}</Link>
           </p>
         </div>

@@ -1,9 +1,12 @@
-import type { EntryView } from '../../server/wire.ts'
+import type { AlarmView, EntryView } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
 import { AcknowledgeForm } from '../parts/acknowledge-form.tsx'
+import { AlarmFigures } from '../parts/alarm-figures.tsx'
 import { ALARM_STATE, active, byPriority } from '../parts/alarm-list.tsx'
+import { AlarmSettings } from '../parts/alarm-settings.tsx'
 import { EntryList } from '../parts/entry-list.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
+import { ShelveForm, UnshelveButton } from '../parts/shelve-form.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { useServerNow } from '../parts/site-time.tsx'
 import { benchPath } from '../route.ts'
@@ -36,10 +39,13 @@ export const AlarmsScreen = () => {
             since {clock.near(alarm.since, now_ms)} · {ALARM_STATE[alarm.state]}
             {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`}
             {alarm.acknowledged_at !== null && ` at ${clock.near(alarm.acknowledged_at, now_ms)}`}
+            {alarm.shelved_until !== null && ` until ${clock.near(alarm.shelved_until, now_ms)}`}
           </p>
           {(alarm.state === 'unacknowledged' || alarm.state === 'returned-unacknowledged') && (
             <AcknowledgeForm alarm={alarm} />
           )}
+          {alarm.may_be_shelved && STANDS.has(alarm.state) && <ShelveForm alarm={alarm} />}
+          {alarm.state === 'shelved' && <UnshelveButton alarm={alarm} />}
         </section>
       ))}
       {resting.length > 0 && (
@@ -48,6 +54,7 @@ export const AlarmsScreen = () => {
           <ul>
             {resting.map((alarm) => (
               <li key={alarm.key}>
+                {alarm.bench === null ? '' : `Bench ${alarm.bench}: `}
                 {alarm.text} ({ALARM_STATE[alarm.state]})
               </li>
             ))}
@@ -55,9 +62,19 @@ export const AlarmsScreen = () => {
         </section>
       )}
       <Past version={alarms} />
+      <section>
+        <h2>How the alarms themselves do</h2>
+        <AlarmFigures version={alarms} />
+      </section>
+      <section>
+        <h2>Limits and delays</h2>
+        <AlarmSettings clock={clock} />
+      </section>
     </div>
   )
 }
+
+const STANDS: ReadonlySet<AlarmView['state']> = new Set(['unacknowledged', 'acknowledged'])
 
 const Past = ({ version }: { readonly version: unknown }) => {
   const clock = useSiteClock()
