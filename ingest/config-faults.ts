@@ -1,6 +1,7 @@
 import type { Document, LineCounter } from 'yaml'
 import { isNode } from 'yaml'
 import type { z } from 'zod'
+import type { ReferenceFault } from './config-fault.ts'
 import { referenceFaults } from './config-references.ts'
 
 /** One line per fault: where it stands, what was found, what is needed. */
@@ -20,7 +21,14 @@ export const faultsOf = (
 
 /** The same for names that point at nothing. */
 export const referencesOf = (raw: unknown, document: Document, lines: LineCounter): string[] =>
-  referenceFaults(raw).map(
+  sayFaults(referenceFaults(raw), document, lines)
+
+export const sayFaults = (
+  faults: readonly ReferenceFault[],
+  document: Document,
+  lines: LineCounter,
+): string[] =>
+  faults.map(
     ({ path, message }) =>
       `${where(path, document, lines)} ${message}, got ${shown(document.getIn([...path]))}`,
   )

@@ -1,5 +1,6 @@
 import { z } from 'zod'
-import { type ReferenceFault, repeated } from './config-fault.ts'
+import { deliveryFaults, looseDelivery } from './config-delivery-faults.ts'
+import { type ReferenceFault, repeated, under } from './config-fault.ts'
 import {
   askFaults,
   instrumentFaults,
@@ -27,6 +28,7 @@ const loose = z.looseObject({
     .catch([]),
   ports: z.record(z.string(), loosePort).catch({}),
   instruments: z.array(looseInstrument).catch([]),
+  delivery: looseDelivery,
 })
 
 type Loose = z.infer<typeof loose>
@@ -54,6 +56,7 @@ export const referenceFaults = (raw: unknown): ReferenceFault[] => {
     ]),
     ...askFaults(file.instruments),
     ...Object.entries(file.ports).flatMap(([name, port]) => portFaults(name, port)),
+    ...under(['delivery'], deliveryFaults(file.delivery)),
   ]
 }
 

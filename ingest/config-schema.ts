@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { deliverySchema } from './config-delivery.ts'
 import { influxSchema } from './config-influx.ts'
 import { CHANNELS } from './reading/reading.ts'
 import { REGISTER_TYPES, WORD_ORDERS } from './reading/register-value.ts'
@@ -158,6 +159,7 @@ export const fileSchema = z.strictObject({
       influx: influxSchema.optional(),
     })
     .prefault({}),
+  delivery: deliverySchema.optional(),
 })
 
 export type FileSchema = z.infer<typeof fileSchema>

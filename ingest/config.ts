@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { LineCounter, parseDocument } from 'yaml'
+import { type DeliverySettings, deliveryOf } from './config-delivery.ts'
 import { faultsOf, referencesOf } from './config-faults.ts'
 import { type InfluxTarget, influxTargetsOf } from './config-influx.ts'
 import { type PortConfig, portOf } from './config-port.ts'
@@ -21,6 +22,8 @@ export interface IngestConfig {
   readonly influx: InfluxTarget | null
   /** Where a mirror of the record goes; null when it stays on this machine. */
   readonly influxRecord: InfluxTarget | null
+  /** Who is told of alarms beyond the screens; null: nobody. */
+  readonly delivery: DeliverySettings | null
 }
 
 const CONFIG_FILE = 'spargewatch.yaml'
@@ -77,7 +80,8 @@ const toConfig = (file: FileSchema, home: string): IngestConfig => {
     keepRawDays: file.store.keep_raw_days ?? null,
     influx: influx?.readings ?? null,
     influxRecord: influx?.record ?? null,
-    rest: JSON.stringify([file.site, file.benches, file.store]),
+    delivery: file.delivery === undefined ? null : deliveryOf(file.delivery, home),
+    rest: JSON.stringify([file.site, file.benches, file.store, file.delivery]),
     ports: Object.entries(file.ports).map(([name, port]) => portOf(name, port, file, home)),
   }
 }

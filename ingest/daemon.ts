@@ -110,7 +110,8 @@ export const startDaemon = (options: DaemonOptions): Daemon => {
     const touched = workers.apply(next.ports)
     log.info({ ports: touched }, 'the wiring changed')
     own('rewired', { ports: touched })
-    if (next.rest !== config.rest) refuse('site, benches or store changed: start the program again for that')
+    if (next.rest !== config.rest)
+      refuse('site, benches, store or delivery changed: start the program again for that')
   }
 
   /** Events and port states go into one short transaction of their own; they wait while the disk refuses. */

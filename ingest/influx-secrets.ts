@@ -1,8 +1,7 @@
-import { existsSync, readFileSync, statSync } from 'node:fs'
-import { parse } from 'yaml'
+import { existsSync } from 'node:fs'
 import { z } from 'zod'
 import type { InfluxTarget } from './config-influx.ts'
-import { IngestError } from './errors.ts'
+import { secretsFault as invalid, readSecretsFile } from './secrets-file.ts'
 
 /** How to prove to the server who writes. */
 export type InfluxCredentials =
@@ -12,7 +11,6 @@ export type InfluxCredentials =
 
 const text = z.string().min(1)
 const schema = z.union([z.strictObject({ token: text }), z.strictObject({ user: text, password: text })])
-const OTHERS = 0o077
 
 /** Reads and checks the secrets of a target. What is in the file is never part of a message. */
 export const readInfluxSecrets = (target: InfluxTarget): InfluxCredentials => {
@@ -23,9 +21,7 @@ export const readInfluxSecrets = (target: InfluxTarget): InfluxCredentials => {
     if (version === 2) throw invalid(path, 'does not exist: InfluxDB 2 needs a token in it')
     return { kind: 'none' }
   }
-  if (process.platform !== 'win32' && (statSync(path).mode & OTHERS) !== 0)
-    throw invalid(path, 'may be read by others than its owner: chmod 600 it')
-  const parsed = schema.safeParse(contentOf(path))
+  const parsed = schema.safeParse(readSecretsFile(path))
   if (!parsed.success) throw invalid(path, 'needs either token, or user and password, and nothing else')
   if ('token' in parsed.data) {
     if (version === 1) throw invalid(path, 'has a token: InfluxDB 1 needs user and password')
@@ -34,15 +30,3 @@ export const readInfluxSecrets = (target: InfluxTarget): InfluxCredentials => {
   if (version !== 1) throw invalid(path, `has a password: InfluxDB ${version} needs a token`)
   return { kind: 'password', ...parsed.data }
 }
-
-/** A parser's message quotes the text it stumbles over: it is left out. */
-const contentOf = (path: string): unknown => {
-  try {
-    return parse(readFileSync(path, 'utf8'), { logLevel: 'error' })
-  } catch {
-    throw invalid(path, 'cannot be read as YAML')
-  }
-}
-
-const invalid = (path: string, why: string): IngestError =>
-  new IngestError('secrets-invalid', `${path} ${why}`, { path })
