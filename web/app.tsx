@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect } from 'preact/hooks'
-import { NOT_A_DEVICE } from './cautions.ts'
+import { NOT_A_DEVICE } from '../server/wording/cautions.ts'
 import { Connectedness } from './parts/connectedness.tsx'
 import { SimulatedMark } from './parts/simulated-mark.tsx'
 import { TopBar } from './parts/top-bar.tsx'

@@ -1,5 +1,5 @@
 import type { BatchHead, LiveBench } from '../server/wire.ts'
-import { roughly } from './format.ts'
+import { roughly } from '../server/wording/format.ts'
 import type { PotencyShown } from './potency-shown.ts'
 
 /**

@@ -1,4 +1,4 @@
-import { instantOf } from './site-clock.ts'
+import { instantOf } from '../server/wording/site-clock.ts'
 import { refused, type Typed } from './typed.ts'
 
 /** When something was done: the moment typed, by the site's clock, as ISO 8601 in UTC; undefined when left empty, for now. */

@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks'
-import type { Unit } from './format.ts'
+import type { Unit } from '../server/wording/format.ts'
 
 /**
  * What this browser may remember: the unit (for good) and the typed name and the sound (this tab only).

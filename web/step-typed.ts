@@ -1,5 +1,5 @@
 import type { StepEntered, StepWanted } from '../server/wire.ts'
-import { instantOf } from './site-clock.ts'
+import { instantOf } from '../server/wording/site-clock.ts'
 import { refused, type Typed, textTyped, withoutNull } from './typed.ts'
 
 /** A step test as typed and marked; `from` and `to` by the site's clock. */

@@ -1,9 +1,9 @@
 import { useState } from 'preact/hooks'
 import { v7 } from 'uuid'
 import type { Act, Acted, Action, Problem } from '../server/wire.ts'
+import { ENTRY_TEXT } from '../server/wording/entries.ts'
 import { actOf, behindProgram, type When } from './acting.ts'
 import { type Answer, post } from './ask.ts'
-import { ENTRY_TEXT } from './entries.ts'
 import { useWho } from './remembered.ts'
 
 export interface ToDo {

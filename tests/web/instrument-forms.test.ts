@@ -2,12 +2,12 @@ import { describe, expect, it } from 'vitest'
 import { checkTyped as acceptedCheck } from '../../server/ledger/calibration-entry.ts'
 import { referenceWanted, stepEntered } from '../../server/wire/calibration-schema.ts'
 import type { Reference } from '../../server/wire.ts'
+import { instantOf } from '../../server/wording/site-clock.ts'
 import { calibrationTyped, EMPTY_CALIBRATION, withSample } from '../../web/calibration-typed.ts'
 import { checkTyped, EMPTY_CHECK, withIcePoint, withKind } from '../../web/check-typed.ts'
 import { momentTyped } from '../../web/moment-typed.ts'
 import { pointsTyped, sampleOf } from '../../web/point-typed.ts'
 import { EMPTY_SAMPLE, type SampleText, sampleTyped } from '../../web/sample-typed.ts'
-import { instantOf } from '../../web/site-clock.ts'
 import { EMPTY_STEP, spanTyped, stepEntry } from '../../web/step-typed.ts'
 
 const NOW = Date.parse('2026-03-14T12:00:00Z')

@@ -1,5 +1,5 @@
 import type { Curves } from '../../server/wire.ts'
-import { concentration, decimal, type Unit } from '../format.ts'
+import { concentration, decimal, type Unit } from '../../server/wording/format.ts'
 
 interface LegendProps {
   readonly curves: Curves

@@ -1,7 +1,7 @@
 import type { AlarmPerformanceView } from '../../server/wire.ts'
-import { alarmKeyWords } from '../alarm-words.ts'
+import { alarmKeyWords } from '../../server/wording/alarm-words.ts'
+import { decimal, duration } from '../../server/wording/format.ts'
 import { useAsked } from '../ask.ts'
-import { decimal, duration } from '../format.ts'
 import { Fact } from './fact.tsx'
 import { ProblemNote } from './problem-note.tsx'
 

@@ -1,6 +1,6 @@
 import type { AlarmView } from '../../server/wire.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { Link } from '../router.tsx'
-import type { SiteClock } from '../site-clock.ts'
 
 export const active = (alarm: AlarmView): boolean =>
   alarm.state === 'unacknowledged' ||

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
+import { decimal, millilitres } from '../../server/wording/format.ts'
 import { type Basis, SYRINGE_MARKS_ML, volumeFor } from '../draw-arithmetic.ts'
-import { decimal, millilitres } from '../format.ts'
 import { numberTyped } from '../typed.ts'
 import { Choice, Field } from './field.tsx'
 

@@ -1,8 +1,8 @@
 import type { BatchHead } from '../../server/wire.ts'
-import { concentration, millilitres, type Unit } from '../format.ts'
+import { concentration, millilitres, type Unit } from '../../server/wording/format.ts'
+import { FLUID } from '../../server/wording/words.ts'
 import { recordPath } from '../route.ts'
 import { Link } from '../router.tsx'
-import { FLUID } from '../words.ts'
 
 /** What is in the flask, on one line. */
 export const BatchLine = ({ batch, unit }: { readonly batch: BatchHead; readonly unit: Unit }) => (

@@ -1,11 +1,11 @@
 import type { BatchSummary } from '../../server/wire.ts'
-import { summaryTexts } from '../estimates.ts'
-import { concentration, decimal, millilitres } from '../format.ts'
+import { summaryTexts } from '../../server/wording/estimates.ts'
+import { concentration, decimal, millilitres } from '../../server/wording/format.ts'
+import { FLUID, PHASE } from '../../server/wording/words.ts'
 import { differentReferences } from '../references.ts'
 import { useUnit } from '../remembered.ts'
 import { recordPath } from '../route.ts'
 import { Link } from '../router.tsx'
-import { FLUID, PHASE } from '../words.ts'
 import { useSiteClock } from './site.ts'
 
 /** One row per batch. Fitted numbers carry their 95 % interval; a bound stays a bound. */

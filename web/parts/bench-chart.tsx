@@ -1,10 +1,10 @@
 import { useEffect, useMemo, useState } from 'preact/hooks'
 import type { Curves, ReadingsAnswer } from '../../server/wire.ts'
+import { concentration, type Unit } from '../../server/wording/format.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { useAsked } from '../ask.ts'
 import { LiveChart } from '../charts/live-chart.tsx'
-import { concentration, type Unit } from '../format.ts'
 import { pastReadings, type Reading } from '../readings-held.ts'
-import type { SiteClock } from '../site-clock.ts'
 import { ProblemNote } from './problem-note.tsx'
 
 interface BenchChartProps {

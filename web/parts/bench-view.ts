@@ -1,7 +1,7 @@
 import type { BatchHead, EntryView, LiveBench } from '../../server/wire.ts'
-import type { Unit } from '../format.ts'
+import type { Unit } from '../../server/wording/format.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 import type { PotencyShown } from '../potency-shown.ts'
-import type { SiteClock } from '../site-clock.ts'
 import type { Acting } from '../use-acting.ts'
 
 /** What the parts of one bench's screen share. */

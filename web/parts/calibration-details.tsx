@@ -1,5 +1,5 @@
+import { COMPENSATION, FLUID } from '../../server/wording/words.ts'
 import type { CalibrationText } from '../calibration-typed.ts'
-import { COMPENSATION, FLUID } from '../words.ts'
 import { DayField } from './day-field.tsx'
 import { fieldsOf } from './fields-of.tsx'
 

@@ -1,7 +1,7 @@
 import type { Instrument } from '../../server/wire.ts'
-import { isEnteredLater } from '../entries.ts'
-import { decimal, signed } from '../format.ts'
-import { CHECKED, COMPENSATION } from '../words.ts'
+import { isEnteredLater } from '../../server/wording/entries.ts'
+import { decimal, signed } from '../../server/wording/format.ts'
+import { CHECKED, COMPENSATION } from '../../server/wording/words.ts'
 import { useSiteClock } from './site.ts'
 
 const FOUND = {

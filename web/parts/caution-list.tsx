@@ -1,4 +1,4 @@
-import type { Caution } from '../cautions.ts'
+import type { Caution } from '../../server/wording/cautions.ts'
 
 export const CautionList = ({ cautions }: { readonly cautions: readonly Caution[] }) => (
   <dl class="cautions">

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
+import { CHECKED } from '../../server/wording/words.ts'
 import { type CheckText, checkTyped, EMPTY_CHECK, withIcePoint, withKind } from '../check-typed.ts'
 import { useApp } from '../store.ts'
-import { CHECKED } from '../words.ts'
 import { DayField } from './day-field.tsx'
 import { EntryForm } from './entry-form.tsx'
 import { Choice } from './field.tsx'

@@ -1,7 +1,7 @@
 import type { PastCheck } from '../../server/wire.ts'
-import { isEnteredLater } from '../entries.ts'
-import { decimal, signed } from '../format.ts'
-import { CHECKED } from '../words.ts'
+import { isEnteredLater } from '../../server/wording/entries.ts'
+import { decimal, signed } from '../../server/wording/format.ts'
+import { CHECKED } from '../../server/wording/words.ts'
 import { useSiteClock } from './site.ts'
 
 const OUTCOME = { within: 'passed', outside: 'failed', 'cannot-tell': 'too close to say' } as const

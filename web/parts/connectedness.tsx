@@ -1,4 +1,4 @@
-import { roughly } from '../format.ts'
+import { roughly } from '../../server/wording/format.ts'
 import { elapsedMs } from '../moment.ts'
 import { inTouch } from '../potency-shown.ts'
 import { useApp, useNow } from '../store.ts'

@@ -1,7 +1,7 @@
 import type { LiveBench } from '../../server/wire.ts'
-import { concentration, type Unit } from '../format.ts'
+import { concentration, type Unit } from '../../server/wording/format.ts'
+import { decisionWords, underWay } from '../../server/wording/words.ts'
 import type { PotencyShown } from '../potency-shown.ts'
-import { decisionWords, underWay } from '../words.ts'
 
 interface DecisionProps {
   readonly live: LiveBench

@@ -1,6 +1,6 @@
 import type { EntryView } from '../../server/wire.ts'
-import { entryLines, entryWords } from '../entries.ts'
-import type { SiteClock } from '../site-clock.ts'
+import { entryLines, entryWords } from '../../server/wording/entries.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 
 /** The number on this screen belongs to the flask; what left it keeps the value it had when drawn. */
 export const Drawn = ({

@@ -1,6 +1,12 @@
 import type { EntryView } from '../../server/wire.ts'
-import { type EntryLine, entryHead, entryLines, entryWords, isEnteredLater } from '../entries.ts'
-import type { SiteClock } from '../site-clock.ts'
+import {
+  type EntryLine,
+  entryHead,
+  entryLines,
+  entryWords,
+  isEnteredLater,
+} from '../../server/wording/entries.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 
 interface EntryListProps {
   readonly entries: readonly EntryView[]

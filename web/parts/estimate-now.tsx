@@ -1,5 +1,5 @@
-import { concentration } from '../format.ts'
-import { BASIS } from '../words.ts'
+import { concentration } from '../../server/wording/format.ts'
+import { BASIS } from '../../server/wording/words.ts'
 import type { BenchView } from './bench-view.ts'
 
 /** Between readings by hand, or with no meter at all: a range, never one number, and said to be an estimate. */

@@ -1,9 +1,9 @@
 import type { FitSummary } from '../../server/wire.ts'
-import { estimateText } from '../estimates.ts'
-import { decimal, type Unit } from '../format.ts'
-import { reason } from '../reasons.ts'
-import type { SiteClock } from '../site-clock.ts'
-import { FIT } from '../words.ts'
+import { estimateText } from '../../server/wording/estimates.ts'
+import { decimal, type Unit } from '../../server/wording/format.ts'
+import { reason } from '../../server/wording/reasons.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { FIT } from '../../server/wording/words.ts'
 import { Fact } from './fact.tsx'
 
 interface FitTableProps {

@@ -1,5 +1,5 @@
 import type { Health } from '../../server/wire.ts'
-import { duration } from '../format.ts'
+import { duration } from '../../server/wording/format.ts'
 import { Fact } from './fact.tsx'
 
 type Forwarding = NonNullable<Health['forwarding']>

@@ -1,9 +1,10 @@
 import type { LiveBench } from '../../server/wire.ts'
-import { ago, band, concentration, duration, roughly, type Unit } from '../format.ts'
+import { ago, band, concentration, duration, roughly, type Unit } from '../../server/wording/format.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { forecastBelow } from '../../server/wording/words.ts'
+import { notLiveWords } from '../not-live-words.ts'
 import type { PotencyShown } from '../potency-shown.ts'
-import type { SiteClock } from '../site-clock.ts'
 import { timeLeft } from '../time-left.ts'
-import { forecastBelow, notLiveWords } from '../words.ts'
 
 interface GlanceProps {
   readonly shown: PotencyShown

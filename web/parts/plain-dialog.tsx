@@ -1,7 +1,14 @@
 import type { BatchHead } from '../../server/wire.ts'
+import {
+  BREATHING,
+  BY_PRODUCTS,
+  beforeOzoneOn,
+  type Caution,
+  PRESSURE,
+  PURGING,
+} from '../../server/wording/cautions.ts'
+import { decimal } from '../../server/wording/format.ts'
 import { ACTION_TEXT, type PlainKind, type When, WITHOUT_NAME } from '../acting.ts'
-import { BREATHING, BY_PRODUCTS, beforeOzoneOn, type Caution, PRESSURE, PURGING } from '../cautions.ts'
-import { decimal } from '../format.ts'
 import { useWho } from '../remembered.ts'
 import { type BenchView, newestSeq } from './bench-view.ts'
 import { CautionList } from './caution-list.tsx'

@@ -1,9 +1,9 @@
 import type { LiveBench, Potency } from '../../server/wire.ts'
-import { ago, band, concentration, decimal, justNow, type Unit } from '../format.ts'
+import { ago, band, concentration, decimal, justNow, type Unit } from '../../server/wording/format.ts'
+import { reason } from '../../server/wording/reasons.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { notLiveWords } from '../not-live-words.ts'
 import type { Measured, PotencyShown } from '../potency-shown.ts'
-import { reason } from '../reasons.ts'
-import type { SiteClock } from '../site-clock.ts'
-import { notLiveWords } from '../words.ts'
 
 interface FigureProps {
   readonly shown: PotencyShown

@@ -1,5 +1,5 @@
 import type { Problem } from '../../server/wire.ts'
-import { entryHead, entryWords } from '../entries.ts'
+import { entryHead, entryWords } from '../../server/wording/entries.ts'
 import { useSiteClock } from './site.ts'
 
 /** What the server refused, what was entered meanwhile, and what to do about it. */

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import type { Acted } from '../../server/wire.ts'
-import { concentration, decimal } from '../format.ts'
+import { concentration, decimal } from '../../server/wording/format.ts'
 import { useWho } from '../remembered.ts'
 import { differ, SECOND_READING_LIMIT, type SpotResult, spotValue } from '../spot-check.ts'
 import { numberTyped, textTyped } from '../typed.ts'

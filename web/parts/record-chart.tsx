@@ -1,6 +1,6 @@
 import type { BatchRecord } from '../../server/wire.ts'
-import type { Unit } from '../format.ts'
-import type { SiteClock } from '../site-clock.ts'
+import type { Unit } from '../../server/wording/format.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { BenchChart } from './bench-chart.tsx'
 
 interface RecordChartProps {

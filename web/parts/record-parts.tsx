@@ -1,9 +1,13 @@
 import type { BatchHead, BatchRecord } from '../../server/wire.ts'
-import { calibrationWords, notCalibratedWords, whyUncalibrated } from '../calibration-words.ts'
-import { estimateIn } from '../estimates.ts'
-import { concentration, decimal, millilitres, type Unit } from '../format.ts'
-import type { SiteClock } from '../site-clock.ts'
-import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../words.ts'
+import {
+  calibrationWords,
+  notCalibratedWords,
+  whyUncalibrated,
+} from '../../server/wording/calibration-words.ts'
+import { estimateIn } from '../../server/wording/estimates.ts'
+import { concentration, decimal, millilitres, type Unit } from '../../server/wording/format.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../../server/wording/words.ts'
 import { Fact } from './fact.tsx'
 
 interface SummaryProps {

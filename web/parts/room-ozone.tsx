@@ -1,5 +1,5 @@
-import { ROOM_NOT_MEASURED } from '../cautions.ts'
-import { decimal } from '../format.ts'
+import { ROOM_NOT_MEASURED } from '../../server/wording/cautions.ts'
+import { decimal } from '../../server/wording/format.ts'
 
 export const RoomOzone = ({ ppm }: { readonly ppm: number | null }) => (
   <p class={ppm === null ? 'room-ozone room-ozone-unknown' : 'room-ozone'}>

@@ -1,7 +1,7 @@
 import { createContext } from 'preact'
 import { useContext, useMemo } from 'preact/hooks'
+import { type SiteClock, siteClock } from '../../server/wording/site-clock.ts'
 import type { Connection } from '../connection.ts'
-import { type SiteClock, siteClock } from '../site-clock.ts'
 import { useApp } from '../store.ts'
 
 /** The site's clock; UTC until the server has said which zone the site is in. */

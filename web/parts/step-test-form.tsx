@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { Instrument, Problem, StepFound, StepWanted } from '../../server/wire.ts'
+import { decimal, placesOf } from '../../server/wording/format.ts'
 import { post } from '../ask.ts'
-import { decimal, placesOf } from '../format.ts'
 import { EMPTY_STEP, spanTyped, stepEntry } from '../step-typed.ts'
 import { useApp, useNow } from '../store.ts'
 import { refused, type Typed } from '../typed.ts'

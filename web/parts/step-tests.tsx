@@ -1,6 +1,6 @@
 import type { Instrument } from '../../server/wire.ts'
-import { isEnteredLater } from '../entries.ts'
-import { decimal, withU } from '../format.ts'
+import { isEnteredLater } from '../../server/wording/entries.ts'
+import { decimal, withU } from '../../server/wording/format.ts'
 import { useSiteClock } from './site.ts'
 
 /** Working it out and typing a name takes a while and is no dating back. */

@@ -1,5 +1,5 @@
 import type { Health } from '../../server/wire.ts'
-import { bytes } from '../format.ts'
+import { bytes } from '../../server/wording/format.ts'
 import { Fact } from './fact.tsx'
 import { useSiteClock } from './site.ts'
 

@@ -1,10 +1,10 @@
 import type { Forecast, LiveBench } from '../../server/wire.ts'
-import { duration, roughly } from '../format.ts'
+import { duration, roughly } from '../../server/wording/format.ts'
+import { reason } from '../../server/wording/reasons.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { BASIS, forecastBelow, PHASE, underWay } from '../../server/wording/words.ts'
 import type { PotencyShown } from '../potency-shown.ts'
-import { reason } from '../reasons.ts'
-import type { SiteClock } from '../site-clock.ts'
 import { ofForecast, type TimeLeft, timeLeft } from '../time-left.ts'
-import { BASIS, forecastBelow, PHASE, underWay } from '../words.ts'
 
 interface TimeProps {
   readonly live: LiveBench

@@ -1,6 +1,6 @@
 import type { Verdict } from '../../server/wire.ts'
-import { withReasons } from '../reasons.ts'
-import { AGAINST, ANSWER } from '../words.ts'
+import { withReasons } from '../../server/wording/reasons.ts'
+import { AGAINST, ANSWER } from '../../server/wording/words.ts'
 
 const ORDER = ['expectation', 'history', 'rule-of-thumb'] as const
 

@@ -1,11 +1,11 @@
 import { useMemo, useRef } from 'preact/hooks'
 import type { Curves, ReadingsAnswer, Viewed } from '../../server/wire.ts'
+import { ago, concentration, decimal } from '../../server/wording/format.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { useAsked } from '../ask.ts'
 import { LiveChart } from '../charts/live-chart.tsx'
-import { ago, concentration, decimal } from '../format.ts'
 import { pastReadings } from '../readings-held.ts'
 import { useUnit } from '../remembered.ts'
-import type { SiteClock } from '../site-clock.ts'
 import { ProblemNote } from './problem-note.tsx'
 
 type Bench = Viewed['benches'][number]

@@ -1,6 +1,6 @@
 import type { EntryView } from '../../server/wire.ts'
+import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { useAsked } from '../ask.ts'
-import type { SiteClock } from '../site-clock.ts'
 import { EntryList } from './entry-list.tsx'
 import { ProblemNote } from './problem-note.tsx'
 

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
+import { lastTimeItWas, type SiteClock } from '../../server/wording/site-clock.ts'
 import type { When } from '../acting.ts'
-import { lastTimeItWas, type SiteClock } from '../site-clock.ts'
 
 interface WhenProps {
   readonly clock: SiteClock

@@ -1,11 +1,11 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { BatchSummary } from '../../server/wire.ts'
+import { FLUID } from '../../server/wording/words.ts'
 import { type Answer, get } from '../ask.ts'
 import { BatchTable } from '../parts/batch-table.tsx'
 import { Choice, Field } from '../parts/field.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useApp } from '../store.ts'
-import { FLUID } from '../words.ts'
 
 interface Filter {
   readonly fluid: string

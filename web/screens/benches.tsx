@@ -1,5 +1,6 @@
 import type { LiveBench } from '../../server/wire.ts'
-import { concentration } from '../format.ts'
+import { concentration } from '../../server/wording/format.ts'
+import { decisionWords, FLUID, PHASE, underWay } from '../../server/wording/words.ts'
 import { type Heard, serverNow } from '../moment.ts'
 import { active, byPriority } from '../parts/alarm-list.tsx'
 import { GlancePotency, GlanceTime } from '../parts/glance.tsx'
@@ -9,7 +10,6 @@ import { useUnit } from '../remembered.ts'
 import { benchPath } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
-import { decisionWords, FLUID, PHASE, underWay } from '../words.ts'
 
 /** Every bench at a glance. The fewer there are, the larger each is written. */
 export const BenchesScreen = () => {

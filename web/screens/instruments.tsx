@@ -1,6 +1,6 @@
 import type { Instrument, InstrumentInDoubt, PastCheck } from '../../server/wire.ts'
+import { ago, decimal, withU } from '../../server/wording/format.ts'
 import { useAsked } from '../ask.ts'
-import { ago, decimal, withU } from '../format.ts'
 import { CalibrationForm } from '../parts/calibration-form.tsx'
 import { CalibrationHistory, InDoubt } from '../parts/calibration-history.tsx'
 import { CheckForm } from '../parts/check-form.tsx'

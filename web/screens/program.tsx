@@ -1,6 +1,6 @@
 import type { Health } from '../../server/wire.ts'
+import { ago, duration, roughly } from '../../server/wording/format.ts'
 import { useAsked } from '../ask.ts'
-import { ago, duration, roughly } from '../format.ts'
 import { Fact } from '../parts/fact.tsx'
 import { ForwardingPanel } from '../parts/forwarding-panel.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'

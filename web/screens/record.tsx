@@ -1,6 +1,6 @@
 import type { BatchRecord } from '../../server/wire.ts'
+import { ALL_CAUTIONS, NOT_A_DEVICE } from '../../server/wording/cautions.ts'
 import { useAsked } from '../ask.ts'
-import { ALL_CAUTIONS, NOT_A_DEVICE } from '../cautions.ts'
 import { BatchNotes } from '../parts/batch-notes.tsx'
 import { CautionList } from '../parts/caution-list.tsx'
 import { EntryList } from '../parts/entry-list.tsx'

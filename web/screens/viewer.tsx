@@ -1,13 +1,13 @@
 import { useMemo, useRef, useState } from 'preact/hooks'
 import type { Viewed } from '../../server/wire.ts'
+import { NOT_A_DEVICE } from '../../server/wording/cautions.ts'
+import { ago, roughly } from '../../server/wording/format.ts'
+import { type SiteClock, siteClock } from '../../server/wording/site-clock.ts'
 import { useAsked } from '../ask.ts'
-import { NOT_A_DEVICE } from '../cautions.ts'
-import { ago, roughly } from '../format.ts'
 import { elapsedMs, type Moment } from '../moment.ts'
 import { SimulatedMark } from '../parts/simulated-mark.tsx'
 import { ViewedBench } from '../parts/viewed-bench.tsx'
 import { ViewedEntries } from '../parts/viewed-entries.tsx'
-import { type SiteClock, siteClock } from '../site-clock.ts'
 import { moment, useNow } from '../store.ts'
 
 const EVERY_MS = 2000

@@ -11,7 +11,7 @@ import {
   roughly,
   signed,
   withU,
-} from '../../web/format.ts'
+} from '../../../server/wording/format.ts'
 
 /** The screens keep a number and its unit together; the tests read it as a plain space. */
 const plain = (text: string): string => text.replaceAll('\u00a0', ' ')

@@ -1,10 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import { reasonSchema } from '../../server/analysis/quantity-schema.ts'
-import type { Decision, Phase } from '../../server/wire.ts'
-import { newlyWaiting } from '../../web/newly-waiting.ts'
-import { reason, withReasons } from '../../web/reasons.ts'
-import { decisionWords, forecastBelow, notLiveWords } from '../../web/words.ts'
-import { fakeAlarm } from '../support/fake-bench.ts'
+import { reasonSchema } from '../../../server/analysis/quantity-schema.ts'
+import type { Decision, Phase } from '../../../server/wire.ts'
+import { reason, withReasons } from '../../../server/wording/reasons.ts'
+import { decisionWords, forecastBelow } from '../../../server/wording/words.ts'
+import { newlyWaiting } from '../../../web/newly-waiting.ts'
+import { notLiveWords } from '../../../web/not-live-words.ts'
+import { fakeAlarm } from '../../support/fake-bench.ts'
 
 const at = (kind: Phase['kind'], decision: Decision) => ({ phase: { kind, since: null }, decision })
 

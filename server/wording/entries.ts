@@ -1,4 +1,4 @@
-import type { EntryView } from '../server/wire.ts'
+import type { EntryView } from '../wire.ts'
 import { alarmChange } from './alarm-change.ts'
 import { duration, millilitres } from './format.ts'
 

@@ -1,4 +1,4 @@
-import type { AlarmSettingView } from '../server/wire.ts'
+import type { AlarmSettingView } from '../wire.ts'
 
 /** Each alarm by its name. */
 export const ALARM_TITLE: Readonly<Record<AlarmSettingView['alarm'], string>> = {

@@ -1,4 +1,4 @@
-import type { BatchHead } from '../server/wire.ts'
+import type { BatchHead } from '../wire.ts'
 
 /** Cautions in plain words, shown at the moment each one matters and again on the record. */
 export interface Caution {

@@ -1,4 +1,4 @@
-import type { BatchRecord } from '../server/wire.ts'
+import type { BatchRecord } from '../wire.ts'
 import { isEnteredLater } from './entries.ts'
 import { decimal } from './format.ts'
 import type { SiteClock } from './site-clock.ts'

@@ -1,4 +1,4 @@
-import type { BatchSummary, FitSummary } from '../server/wire.ts'
+import type { BatchSummary, FitSummary } from '../wire.ts'
 import { band, decimal, NO_NUMBER } from './format.ts'
 import { reason } from './reasons.ts'
 

@@ -1,8 +1,14 @@
 import { describe, expect, it } from 'vitest'
-import { atDrawWords, entryHead, entryLines, entryWords, tickedSteps } from '../../web/entries.ts'
-import { estimateText } from '../../web/estimates.ts'
-import { benchPath, recordPath, routeOf } from '../../web/route.ts'
-import { FAKE_ENTRIES, fakeEntry } from '../support/fake-entries.ts'
+import {
+  atDrawWords,
+  entryHead,
+  entryLines,
+  entryWords,
+  tickedSteps,
+} from '../../../server/wording/entries.ts'
+import { estimateText } from '../../../server/wording/estimates.ts'
+import { benchPath, recordPath, routeOf } from '../../../web/route.ts'
+import { FAKE_ENTRIES, fakeEntry } from '../../support/fake-entries.ts'
 
 const NOW = Date.parse('2026-03-04T13:00:00Z')
 

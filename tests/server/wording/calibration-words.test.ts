@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest'
-import type { BatchRecord } from '../../server/wire.ts'
-import { calibrationWords, notCalibratedWords, whyUncalibrated } from '../../web/calibration-words.ts'
-import { siteClock } from '../../web/site-clock.ts'
+import type { BatchRecord } from '../../../server/wire.ts'
+import {
+  calibrationWords,
+  notCalibratedWords,
+  whyUncalibrated,
+} from '../../../server/wording/calibration-words.ts'
+import { siteClock } from '../../../server/wording/site-clock.ts'
 
 type From = BatchRecord['worked_from']
 const USED: From['calibrations'][number] = {

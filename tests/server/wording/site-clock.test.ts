@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { lastTimeItWas, offsetMinutes, siteClock } from '../../web/site-clock.ts'
+import { lastTimeItWas, offsetMinutes, siteClock } from '../../../server/wording/site-clock.ts'
 
 /** Offsets from the IANA time zone database: Zurich UTC+1, from 2026-03-29 01:00 UTC on UTC+2. */
 const ZURICH = 'Europe/Zurich'
