@@ -13,6 +13,7 @@ import { BenchesScreen } from './screens/benches.tsx'
 import { InstrumentsScreen } from './screens/instruments.tsx'
 import { ProgramScreen } from './screens/program.tsx'
 import { RecordScreen } from './screens/record.tsx'
+import { SetUpScreen } from './screens/set-up.tsx'
 import { useApp } from './store.ts'
 
 export const App = () => {
@@ -52,6 +53,8 @@ const Screen = ({ route }: { readonly route: Route }): ComponentChildren => {
       return <AlarmsScreen />
     case 'instruments':
       return <InstrumentsScreen />
+    case 'set-up':
+      return <SetUpScreen key={route.instrument ?? ''} instrument={route.instrument} />
     case 'program':
       return <ProgramScreen />
     case 'unknown':
@@ -75,6 +78,7 @@ const TITLE: Readonly<Record<Route['screen'], string>> = {
   record: 'Record of a batch',
   alarms: 'Alarms',
   instruments: 'Instruments',
+  'set-up': 'Set up a meter',
   program: 'What the program is doing',
   unknown: 'No such page',
 }

@@ -6,6 +6,7 @@ export type Route =
   | { readonly screen: 'record'; readonly batch: string }
   | { readonly screen: 'alarms' }
   | { readonly screen: 'instruments' }
+  | { readonly screen: 'set-up'; readonly instrument: string | null }
   | { readonly screen: 'program' }
   | { readonly screen: 'unknown' }
 
@@ -15,6 +16,7 @@ export const routeOf = (path: string): Route => {
   if (first === undefined) return { screen: 'benches' }
   if (first === 'bench' && second !== undefined) return { screen: 'bench', bench: plain(second) }
   if (first === 'batches' && second !== undefined) return { screen: 'record', batch: plain(second) }
+  if (first === 'set-up') return { screen: 'set-up', instrument: second === undefined ? null : plain(second) }
   if (second !== undefined) return { screen: 'unknown' }
   return first === 'batches' || first === 'alarms' || first === 'instruments' || first === 'program'
     ? { screen: first }
@@ -22,6 +24,8 @@ export const routeOf = (path: string): Route => {
 }
 
 export const benchPath = (bench: string): string => `/bench/${encodeURIComponent(bench)}`
+export const setUpPath = (instrument?: string): string =>
+  instrument === undefined ? '/set-up' : `/set-up/${encodeURIComponent(instrument)}`
 export const recordPath = (batch: string): string => `/batches/${encodeURIComponent(batch)}`
 
 const plain = (part: string): string => {

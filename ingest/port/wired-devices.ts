@@ -57,6 +57,9 @@ export const wiredDevices = (
   }
 }
 
+/** Ports on the board itself keep their number. */
+const BUILT_IN = /\/tty(S|AMA|SAC|THS|O|mxc)\d+$/
+
 /** By what the adapter says of itself where that is unique, else by its socket. */
 const stableIdentity = (
   device: SerialDevice,
@@ -69,6 +72,7 @@ const stableIdentity = (
   if (byPath) return { stable: { by: 'path', path: byPath }, socketOnly: vendor !== null }
   if (vendor && product && all.filter(isAlike).length === 1)
     return { stable: { by: 'usb', vendor, product }, socketOnly: true }
+  if (BUILT_IN.test(device.path)) return { stable: { by: 'path', path: device.path }, socketOnly: false }
   return { stable: byId === null ? null : { by: 'path', path: byId }, socketOnly: vendor !== null }
 }
 

@@ -32,6 +32,9 @@ export interface TapLimits {
 
 const LIMITS: TapLimits = { listeners: 8, longestMs: 900_000, messageWithinMs: 5000 }
 const TELL_EVERY_MS = 100
+/** A screen that listens anew has only just left: its last connection is given a moment to end. */
+const LOOK_EVERY_MS = 100
+const LOOKS_FOR_ROOM = 15
 
 export interface Tap {
   /** Lets go of the devices that a changed wiring wants to open. */
@@ -54,13 +57,18 @@ export const startTap = (options: TapOptions): Tap => {
   const sockets = new Set<Socket>()
   const sessions = new Set<Session>()
 
-  const answer = (socket: Socket, question: TapQuestion) => {
+  const answer = (socket: Socket, question: TapQuestion, looks = LOOKS_FOR_ROOM) => {
+    if (socket.destroyed) return
     if (question.ask === 'status') return say(socket, { ports: options.status() }, true)
     const why =
       sessions.size >= limits.listeners
         ? `${limits.listeners} are listening already: close another screen that listens`
         : whyNot(question)
     if (why !== undefined) return refuse(socket, why)
+    if (isTaken(question)) {
+      if (looks > 0) return void setTimeout(answer, LOOK_EVERY_MS, socket, question, looks - 1)
+      return refuse(socket, 'another screen is listening to it already: close that one first')
+    }
     const session = startSession(options, question, socket, limits.longestMs)
     sessions.add(session)
     socket.once('close', () => sessions.delete(session))
@@ -74,10 +82,13 @@ export const startTap = (options: TapOptions): Tap => {
         : `port needs one of the ports: ${ports.map((p) => p.name).join(', ') || '(none)'}, got ${question.port}`
     const { source } = trialPort(question.trial, home)
     const holder = ports.find((p) => isSameSource(p.source, source))
-    if (holder) return `port ${holder.name} has it open already: listen to that port`
+    return holder && `port ${holder.name} has it open already: listen to that port`
+  }
+
+  const isTaken = (question: Exclude<TapQuestion, { ask: 'status' }>): boolean => {
+    if ('port' in question) return false
+    const { source } = trialPort(question.trial, home)
     return [...sessions].some((s) => s.source !== null && isSameSource(s.source, source))
-      ? 'another screen is listening to it already: close that one first'
-      : undefined
   }
 
   const server = createServer((socket) => {

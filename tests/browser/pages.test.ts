@@ -30,6 +30,7 @@ describe('lists, records and what lies behind them', () => {
     'batches/kept',
     'alarms',
     'instruments',
+    'set-up',
     'program',
     'nowhere/at/all',
   ])

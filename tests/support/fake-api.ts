@@ -16,6 +16,7 @@ import type {
 } from '../../server/wire.ts'
 import { BATCH_ID, fakeBatch, fakeCurves, fakeValue, iso, standing } from './fake-bench.ts'
 import { FAKE_ENTRIES, fakeEntry } from './fake-entries.ts'
+import { FAKE_PORTS, FAKE_WIRING } from './fake-ports.ts'
 import type { FakeState } from './fake-server.ts'
 
 const ALARM_CHANGES = (now: number) =>
@@ -74,6 +75,10 @@ export const fakeApi = async (
           batches: [{ id: '01900000-0000-7000-8000-000000000001', number: 'A-2026-03-14-1' }],
         },
       ])
+    case '/api/ports':
+      return send(200, FAKE_PORTS)
+    case '/api/wiring':
+      return send(200, FAKE_WIRING)
     case '/api/health':
       return send(200, health(now))
     case '/api/forwarding/refused':
@@ -113,6 +118,10 @@ const take = (
   send: (status: number, body: unknown) => void,
 ): void => {
   state.posted.push({ path, body })
+  if (path === '/api/wiring/check') {
+    send(200, { faults: ['site.name needs string, got nothing', 'instruments[0].channels needs one'] })
+    return
+  }
   if (path === '/api/calibration-line') {
     send(200, FOUND_LINE)
     return

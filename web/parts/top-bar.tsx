@@ -10,7 +10,7 @@ const SCREENS = [
   { to: '/', text: 'Benches', screens: ['benches', 'bench'] },
   { to: '/batches', text: 'Batches', screens: ['batches', 'record'] },
   { to: '/alarms', text: 'Alarms', screens: ['alarms'] },
-  { to: '/instruments', text: 'Instruments', screens: ['instruments'] },
+  { to: '/instruments', text: 'Instruments', screens: ['instruments', 'set-up'] },
   { to: '/program', text: 'Program', screens: ['program'] },
 ] as const
 

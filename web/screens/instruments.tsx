@@ -11,6 +11,8 @@ import { useSiteClock } from '../parts/site.ts'
 import { useServerNow } from '../parts/site-time.tsx'
 import { StepTestForm } from '../parts/step-test-form.tsx'
 import { StepTests } from '../parts/step-tests.tsx'
+import { setUpPath } from '../route.ts'
+import { Link } from '../router.tsx'
 import { useNow } from '../store.ts'
 
 const EVERY_MS = 5000
@@ -22,6 +24,9 @@ export const InstrumentsScreen = () => {
   return (
     <div class="page">
       <h1>Instruments</h1>
+      <p class="downloads">
+        <Link to={setUpPath()}>Set up a meter</Link>
+      </p>
       {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
       {asked.kind === 'asking' && <p class="empty">Asking …</p>}
       {asked.kind === 'answer' && asked.value.length === 0 && <p class="empty">No instrument is wired up.</p>}
@@ -51,6 +56,9 @@ const InstrumentSheet = ({ instrument, again }: SheetProps) => {
       <h2>{instrument.instrument}</h2>
       <p>
         Bench {instrument.bench}, port {instrument.port}
+      </p>
+      <p class="downloads">
+        <Link to={setUpPath(instrument.instrument)}>Listen to it, change its wiring</Link>
       </p>
       <p>
         {calibration === null ? (
