@@ -24,15 +24,48 @@ export const MeterLine = ({ draft, set, serial }: LineProps) => (
         ]}
       />
       {draft.speaks === 'line' ? <Lines draft={draft} set={set} /> : <Registers draft={draft} set={set} />}
-      <Field
-        label={draft.speaks === 'line' && draft.ask === '' ? 'A reading every' : 'Ask every'}
-        unit="s"
-        kind="number"
-        value={draft.interval_s}
-        onValue={(interval_s) => set({ interval_s })}
-      />
+      <Interval draft={draft} set={set} />
     </div>
   </div>
+)
+
+/** What belongs to the instrument and not to the port: for one more on a port that is wired. */
+export const MeterOwn = ({ draft, set }: MeterForm) => (
+  <div class="two-columns">
+    <div>
+      {draft.speaks === 'line' ? <Asked draft={draft} set={set} /> : <Address draft={draft} set={set} />}
+      <Interval draft={draft} set={set} />
+    </div>
+  </div>
+)
+
+const Interval = ({ draft, set }: MeterForm) => (
+  <Field
+    label={draft.speaks === 'line' && draft.ask === '' ? 'A reading every' : 'Ask every'}
+    unit="s"
+    kind="number"
+    value={draft.interval_s}
+    onValue={(interval_s) => set({ interval_s })}
+  />
+)
+
+const Asked = ({ draft, set }: MeterForm) => (
+  <Field
+    label="Text that asks for a reading"
+    value={draft.ask}
+    onValue={(ask) => set({ ask })}
+    hint="Empty where the meter sends by itself. Only what its manual calls a reading command, such as VALUE?\r. It is sent as it stands."
+  />
+)
+
+const Address = ({ draft, set }: MeterForm) => (
+  <Field
+    label="Address of the unit"
+    kind="number"
+    value={draft.address}
+    onValue={(address) => set({ address })}
+    hint="1 to 247"
+  />
 )
 
 const Serial = ({ draft, set }: MeterForm) => (
@@ -89,24 +122,13 @@ const Lines = ({ draft, set }: MeterForm) => (
         ['crc16', '…*hhhh, CRC-16/MODBUS'],
       ]}
     />
-    <Field
-      label="Text that asks for a reading"
-      value={draft.ask}
-      onValue={(ask) => set({ ask })}
-      hint="Empty where the meter sends by itself. Only what its manual calls a reading command, such as VALUE?\r. It is sent as it stands."
-    />
+    <Asked draft={draft} set={set} />
   </>
 )
 
 const Registers = ({ draft, set }: MeterForm) => (
   <>
-    <Field
-      label="Address of the unit"
-      kind="number"
-      value={draft.address}
-      onValue={(address) => set({ address })}
-      hint="1 to 247"
-    />
+    <Address draft={draft} set={set} />
     <Choice
       label="Table to look at"
       value={draft.table}

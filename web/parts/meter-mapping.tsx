@@ -3,7 +3,7 @@ import { discardWords } from '../set-up/advice.ts'
 import { type ChannelDraft, EMPTY_CHANNEL, type MeterDraft } from '../set-up/draft.ts'
 import type { FrameHeard, Heard } from '../set-up/heard.ts'
 import { fieldsOf, guessOf, type LineField } from '../set-up/line-fields.ts'
-import { CHANNEL, faultWords, valueWords } from '../set-up/words.ts'
+import { CHANNEL, faultWords } from '../set-up/words.ts'
 import { ChannelMeaning } from './channel-meaning.tsx'
 import { Choice, Field } from './field.tsx'
 import type { MeterForm } from './meter-form.ts'
@@ -163,32 +163,30 @@ const guessed = (draft: MeterDraft, lines: readonly string[]): Partial<MeterDraf
 
 const TriedNote = ({ tried }: { readonly tried: Tried | null }) => {
   if (tried === null) return null
+  const all = tried.read + tried.discarded.reduce((n, d) => n + d.count, 0)
   return (
-    <div role="status">
-      {tried.faults.length > 0 && (
-        <div class="warning">
-          <p>Still missing or wrong:</p>
-          <ul>
-            {tried.faults.map((fault) => (
-              <li key={fault}>{faultWords(fault)}</li>
-            ))}
-          </ul>
-        </div>
-      )}
+    <>
       {tried.faults.length === 0 && (
         <p>
-          {tried.read} of the last {tried.read + tried.discarded.reduce((n, d) => n + d.count, 0)} could be
-          read
-          {tried.discarded.map(
-            ({ why, count }) => `; ${count} not: ${discardWords(why as Heard['discards'][number]['why'])}`,
-          )}
-          .
+          {tried.read} of the last {all} could be read
+          {tried.discarded.map(({ why, count }) => `; ${count} not: ${discardWords(why as Why)}`)}.
         </p>
       )}
-      {tried.doubt !== null && <p class="warning">Doubtful: {tried.doubt}</p>}
-      {tried.values.length > 0 && (
-        <p class="unseen">{tried.values.map((v) => `${CHANNEL[v.channel]}: ${valueWords(v)}`).join('; ')}</p>
-      )}
-    </div>
+      <div role="status">
+        {tried.faults.length > 0 && (
+          <div class="warning">
+            <p>Still missing or wrong:</p>
+            <ul>
+              {tried.faults.map((fault) => (
+                <li key={fault}>{faultWords(fault)}</li>
+              ))}
+            </ul>
+          </div>
+        )}
+        {tried.doubt !== null && <p class="warning">Doubtful: {tried.doubt}</p>}
+      </div>
+    </>
   )
 }
+
+type Why = Heard['discards'][number]['why']

@@ -65,7 +65,7 @@ export const MeterSave = ({ draft, set, wiring, wanted, saying, save, readAgain 
       </div>
       {wiring.demo && <DemoNote wiring={wiring} />}
       <OpenBatchNote bench={draft.bench} />
-      <Faults wanted={wanted} faults={faults} />
+      <Faults wanted={wanted} faults={faults} isDemoPort={wiring.demo && draft.place.startsWith('port:')} />
       <button
         type="submit"
         class="big"
@@ -138,15 +138,21 @@ const OpenBatchNote = ({ bench }: { readonly bench: string }) => {
   )
 }
 
-const Faults = ({
-  wanted,
-  faults,
-}: {
+interface FaultsProps {
   readonly wanted: WiringWanted | null
   readonly faults: readonly string[] | null
-}) => (
+  readonly isDemoPort: boolean
+}
+
+const Faults = ({ wanted, faults, isDemoPort }: FaultsProps) => (
   <div aria-live="polite">
-    {wanted === null && <p class="hint">Choose where the meter is plugged in first.</p>}
+    {wanted === null && (
+      <p class="hint">
+        {isDemoPort
+          ? 'This port is simulated, for listening only: your own meter needs another place.'
+          : 'Choose where the meter is plugged in first.'}
+      </p>
+    )}
     {faults !== null && faults.length > 0 && (
       <div class="warning">
         <p>Before it can be saved:</p>

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { PortsFound, WiringFile, WiringWanted } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
-import { MeterLine } from '../parts/meter-line.tsx'
+import { MeterLine, MeterOwn } from '../parts/meter-line.tsx'
 import { MeterLive } from '../parts/meter-live.tsx'
 import { MeterMapping } from '../parts/meter-mapping.tsx'
 import { MeterPlace } from '../parts/meter-place.tsx'
@@ -121,7 +121,16 @@ const Form = ({ ports, wiring, change, again }: OpenedProps & { readonly change:
         <section class="panel">
           <h2>How does it speak?</h2>
           {before !== undefined && <p class="hint">A change here is tried when it is saved.</p>}
-          <MeterLine {...form} serial={draft.place !== 'network' && before?.port['kind'] !== 'tcp'} />
+          <MeterLine
+            {...form}
+            serial={before === undefined ? draft.place !== 'network' : before.port['kind'] === 'serial'}
+          />
+        </section>
+      )}
+      {wired !== null && before === undefined && settings !== null && (
+        <section class="panel">
+          <h2>One more instrument on port {wired}</h2>
+          <MeterOwn {...form} />
         </section>
       )}
       <section class="panel">
