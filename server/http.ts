@@ -11,6 +11,7 @@ import { calibrationRoutes } from './routes/calibration-routes.ts'
 import { forwardingRoutes } from './routes/forwarding-routes.ts'
 import { openApi } from './routes/open-api.ts'
 import { whyForeign } from './routes/own-origin.ts'
+import { printRoutes } from './routes/print-routes.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
 import { expressPath, type Route } from './routes/route.ts'
 import { setUpRoutes } from './routes/set-up-routes.ts'
@@ -33,6 +34,7 @@ export const createHttp = ({ service, ...rest }: HttpOptions): Express =>
     routes: [
       ...benchRoutes(service),
       ...batchRoutes(service),
+      ...printRoutes(service),
       ...alarmRoutes(service),
       ...calibrationRoutes(service),
       ...setUpRoutes(service),

@@ -13,6 +13,8 @@ const PARTS = [
   { command: 'chromium', packageName: 'chromium', tests: 'browser' },
   { command: 'socat', packageName: 'socat', tests: 'serial' },
   { command: 'influxd', packageName: 'influxdb', tests: 'InfluxDB' },
+  { command: 'pdftotext', packageName: 'poppler-utils', tests: 'printed record' },
+  { command: 'zbarimg', packageName: 'zbar-tools', tests: 'printed label' },
   { command: 'openssl', packageName: 'openssl', tests: 'TLS to InfluxDB' },
 ]
 

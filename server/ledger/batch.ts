@@ -17,7 +17,11 @@ export interface Batch {
   readonly gas: readonly GasMoment[]
   /** By how much at least the wall clock was set back since the opening, ms. */
   readonly setBackMs: number
-  readonly draws: readonly { readonly at: string; readonly data: EntryData<'drawn-up'> }[]
+  readonly draws: readonly {
+    readonly id: string
+    readonly at: string
+    readonly data: EntryData<'drawn-up'>
+  }[]
   readonly handReadings: readonly { readonly at: string; readonly data: EntryData<'reading-by-hand'> }[]
   readonly probeOut: readonly { readonly from: string; readonly to: string | null }[]
   readonly discardedAt: string | null
@@ -89,7 +93,7 @@ export const foldBatch = (entries: readonly Entry[]): Batch | undefined => {
   )
   const draws = inOrder
     .filter((e): e is EntryOf<'drawn-up'> => e.kind === 'drawn-up')
-    .map((e) => ({ at: e.happened_at, data: e.data }))
+    .map((e) => ({ id: e.id, at: e.happened_at, data: e.data }))
   return {
     id: opened.batch,
     bench: opened.bench,

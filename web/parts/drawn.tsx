@@ -18,7 +18,10 @@ export const Drawn = ({
       <ul>
         {drawn.map(({ entry }) => (
           <li key={entry.id}>
-            <b>{clock.time(entry.happened_at)}</b> {entryWords(entry)}
+            <b>{clock.time(entry.happened_at)}</b> {entryWords(entry)}{' '}
+            <a class="screen-only" href={`/api/batches/${entry.batch}/label.pdf?entry=${entry.id}`}>
+              Label to print
+            </a>
           </li>
         ))}
       </ul>

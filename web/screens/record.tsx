@@ -83,6 +83,8 @@ const Downloads = ({ batch }: { readonly batch: string }) => {
       <button type="button" onClick={() => print()}>
         Print
       </button>
+      <a href={`${base}/record.pdf?paper=a4`}>PDF (A4)</a>
+      <a href={`${base}/record.pdf?paper=letter`}>PDF (Letter)</a>
       <a href={`${base}/readings.csv`} download>
         Readings (CSV)
       </a>
