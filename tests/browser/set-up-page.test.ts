@@ -17,6 +17,8 @@ describe('the set-up of a meter in the demonstration', () => {
     expect(words).toMatch(/wired: meter-a/)
     expect(words).toMatch(/connect ECONNREFUSED 192\.0\.2\.7:4001/)
     expect(words).toMatch(/Nothing can be listened to: the logging program is not running/)
+    expect(words).toMatch(/Makes the file .*spargewatch\.yaml\./)
+    expect(words, 'the batches of the demonstration are none of the clinic').not.toMatch(/A batch is open/)
     await screen.page.getByRole('radio', { name: /ttyUSB1/ }).check()
     await screen.page.getByText(/name of the clinic needs/).waitFor()
     expect(await screen.page.getByRole('button', { name: 'Save' }).isDisabled()).toBe(true)

@@ -64,7 +64,7 @@ export const MeterSave = ({ draft, set, wiring, wanted, saying, save, readAgain 
         {first && <Clinic draft={draft} set={set} />}
       </div>
       {wiring.demo && <DemoNote wiring={wiring} />}
-      <OpenBatchNote bench={draft.bench} />
+      {!wiring.demo && <OpenBatchNote bench={draft.bench} />}
       <Faults wanted={wanted} faults={faults} isDemoPort={wiring.demo && draft.place.startsWith('port:')} />
       <button
         type="submit"
@@ -74,7 +74,8 @@ export const MeterSave = ({ draft, set, wiring, wanted, saying, save, readAgain 
         Save
       </button>
       <p class="hint">
-        Written into <code>{wiring.file}</code>; comments and everything else in it stay as they are.
+        {first ? 'Makes the file' : 'Written into'} <code>{wiring.file}</code>
+        {!first && '; comments and everything else in it stay as they are'}.
       </p>
       {saying.kind === 'saved' && <Done saved={saying.saved} id={draft.id} />}
       {saying.kind === 'problem' && (

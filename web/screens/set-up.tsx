@@ -240,7 +240,11 @@ const Listen = ({ ear, draft, settings }: ListenProps) => {
           (heard.state === null ? 'Opening …' : `Listening: ${STATE[heard.state.state]}.`)}
       </p>
       {listening.kind === 'listening' && (
-        <p class="hint">Nothing heard here is stored{wiredName(draft) === null ? '' : ' twice'}.</p>
+        <p class="hint">
+          {wiredName(draft) === null
+            ? 'Nothing heard here is stored.'
+            : 'The readings of this port are stored as always; listening changes nothing.'}
+        </p>
       )}
       {listening.kind === 'problem' && <ProblemNote problem={listening.problem} />}
       <div role="status">{advice !== null && <p class="warning">{advice}</p>}</div>
