@@ -8,6 +8,7 @@ import type { MeasuredConditions } from '../model/measured-conditions.ts'
 import type { LiveBench } from '../wire.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { type Companions, companionViews } from './companions.ts'
+import { offerOf } from './offer.ts'
 import { potencyView, staleAfterS } from './potency-view.ts'
 import { batchHead, fitSummary, forecastOf } from './present.ts'
 import { verdictOf } from './verdict-words.ts'
@@ -57,6 +58,7 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
       phase.kind === 'set-up' ? withheld(forecast, 'not bubbled yet') : calibratedOnly(forecast, estimate),
     verdicts: analysis?.verdicts.map(verdictOf) ?? [],
     notes: [...(analysis?.notes ?? [])],
+    offer: offerOf(analysis?.phases ?? [], phase, nowMs),
     ozone_off_at_planned: plannedOff(batch),
     vented_mg: batch ? ventedMg(batch, parts.conditions, potency.value_mg_l, nowMs) : null,
     batch_mg:

@@ -199,6 +199,10 @@ export const liveBench = z.object({
   verdicts: z.array(verdict),
   notes: z.array(z.string()).meta({ description: 'what the analysis says of the batch as a whole' }),
   next_step: nextStep,
+  offer: z
+    .object({ kind: z.enum(['ozone-on', 'ozone-off', 'flow-off']), at: time })
+    .nullable()
+    .meta({ description: 'a change the signal or the gas shows and nobody entered' }),
   ozone_off_at_planned: time.nullable(),
   vented_mg: value,
   batch_mg: value.meta({ description: 'dissolved ozone in what is left, mg' }),

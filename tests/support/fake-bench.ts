@@ -65,6 +65,7 @@ export const fakeBench = (now: number, over: Partial<LiveBench> = {}): LiveBench
   potency: fakePotency(now),
   temperature: { state: 'live', celsius: 8.4, at: iso(now - 900) },
   room_ozone_ppm: null,
+  offer: null,
   companions: [
     { channel: 'gas-ozone', unit: 'µg/NmL', value: 58.4, state: 'live', at: iso(now) },
     { channel: 'gas-flow', unit: 'mL/min', value: 248, state: 'live', at: iso(now) },

@@ -25,6 +25,7 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
   },
   temperature: { state: 'live', celsius: 20, at: atMinute(20) },
   room_ozone_ppm: null,
+  offer: null,
   companions: [],
   notes: [],
   batch: {

@@ -49,7 +49,13 @@ export const PlainDialog = ({
       {kind === 'discarded' && live.batch_mg !== null && (
         <p>The flask still holds about {decimal(live.batch_mg, 1)} mg of dissolved ozone.</p>
       )}
-      <WhenButtons clock={clock} now_ms={now_ms} disabled={needed && who.trim() === ''} onWhen={enter} />
+      <WhenButtons
+        clock={clock}
+        now_ms={now_ms}
+        disabled={needed && who.trim() === ''}
+        onWhen={enter}
+        seen_ms={live.offer?.kind === kind ? Date.parse(live.offer.at) : undefined}
+      />
       <WhoField needed={needed} />
       {cautions.length > 0 && <CautionList cautions={cautions} />}
     </Dialog>

@@ -6,13 +6,20 @@ import { post } from '../ask.ts'
 import { useWho } from '../remembered.ts'
 import { textTyped } from '../typed.ts'
 import { Field } from './field.tsx'
+import { Openable } from './openable.tsx'
 import { ProblemNote } from './problem-note.tsx'
 import { WhoField } from './who-field.tsx'
 
 const MINUTES = [5, 10, 30] as const
 
 /** Puts an alarm aside for a while, always with a reason; it comes back by itself. */
-export const ShelveForm = ({ alarm }: { readonly alarm: AlarmView }) => {
+export const ShelveForm = ({ alarm }: { readonly alarm: AlarmView }) => (
+  <div class="shelve">
+    <Openable title="Shelve it for a while">{() => <Shelving alarm={alarm} />}</Openable>
+  </div>
+)
+
+const Shelving = ({ alarm }: { readonly alarm: AlarmView }) => {
   const [who] = useWho()
   const [why, setWhy] = useState('')
   const [problem, setProblem] = useState<Problem | null>(null)
@@ -25,8 +32,7 @@ export const ShelveForm = ({ alarm }: { readonly alarm: AlarmView }) => {
     setProblem(answer.kind === 'problem' ? answer.problem : null)
   }
   return (
-    <details class="shelve">
-      <summary>Shelve it for a while</summary>
+    <>
       <div class="two-columns">
         <WhoField needed={true} />
         <Field label="Why" value={why} onValue={setWhy} maxLength={500} required={true} />
@@ -48,7 +54,7 @@ export const ShelveForm = ({ alarm }: { readonly alarm: AlarmView }) => {
         It makes no sound and is not repeated until then. It stays in sight, and on record with your name.
       </p>
       {problem !== null && <ProblemNote problem={problem} />}
-    </details>
+    </>
   )
 }
 

@@ -7,10 +7,12 @@ interface WhenProps {
   readonly now_ms: number
   readonly disabled: boolean
   readonly onWhen: (when: When) => void
+  /** When the signal or the gas shows that it happened. */
+  readonly seen_ms?: number | undefined
 }
 
 /** Gloved hands press late: the entry carries the time it happened, not the time of the press. */
-export const WhenButtons = ({ clock, now_ms, disabled, onWhen }: WhenProps) => {
+export const WhenButtons = ({ clock, now_ms, disabled, onWhen, seen_ms }: WhenProps) => {
   const [picking, setPicking] = useState(false)
   const ago = (seconds: number) => () => onWhen({ kind: 'ago', seconds })
   return (
@@ -26,6 +28,16 @@ export const WhenButtons = ({ clock, now_ms, disabled, onWhen }: WhenProps) => {
         <button type="button" class="big" disabled={disabled} onClick={ago(60)}>
           1 min ago
         </button>
+        {seen_ms !== undefined && (
+          <button
+            type="button"
+            class="big"
+            disabled={disabled}
+            onClick={() => onWhen({ kind: 'at', at_ms: seen_ms })}
+          >
+            At {clock.seconds(seen_ms)}, as the reading shows
+          </button>
+        )}
         <button type="button" class="big" aria-expanded={picking} onClick={() => setPicking(!picking)}>
           Pick a time
         </button>

@@ -10,6 +10,7 @@ import { DetailsPanel } from '../parts/details-panel.tsx'
 import { Drawn } from '../parts/drawn.tsx'
 import { EntryList } from '../parts/entry-list.tsx'
 import { EstimateNow } from '../parts/estimate-now.tsx'
+import { Offered } from '../parts/offer.tsx'
 import { PotencyFigure } from '../parts/potency-figure.tsx'
 import { RoomOzone } from '../parts/room-ozone.tsx'
 import { useConnection } from '../parts/site.ts'
@@ -41,6 +42,7 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
         in_touch={view.in_touch}
       />
       <Now view={view} />
+      <Offered view={view} />
       <ActionPanel {...view} />
       <UndoBar acting={view.acting} clock={view.clock} />
       <RoomOzone ppm={view.live.room_ozone_ppm} />
