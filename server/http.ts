@@ -9,8 +9,10 @@ import { batchRoutes } from './routes/batch-routes.ts'
 import { benchRoutes } from './routes/bench-routes.ts'
 import { calibrationRoutes } from './routes/calibration-routes.ts'
 import { forwardingRoutes } from './routes/forwarding-routes.ts'
+import { methodSheetRoutes } from './routes/method-sheet-routes.ts'
 import { openApi } from './routes/open-api.ts'
 import { whyForeign } from './routes/own-origin.ts'
+import { planRoutes } from './routes/plan-routes.ts'
 import { printRoutes } from './routes/print-routes.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
 import { expressPath, type Route } from './routes/route.ts'
@@ -40,6 +42,8 @@ export const createHttp = ({ service, ...rest }: HttpOptions): Express =>
       ...setUpRoutes(service),
       ...forwardingRoutes(service),
       ...stepTestRoutes(service),
+      ...methodSheetRoutes(service),
+      ...planRoutes(service),
     ],
   })
 

@@ -5,6 +5,8 @@ import type * as bench from './wire/bench-schema.ts'
 import type * as calibration from './wire/calibration-schema.ts'
 import type * as chart from './wire/chart-schema.ts'
 import type * as instrument from './wire/instrument-schema.ts'
+import type * as sheet from './wire/method-sheet-schema.ts'
+import type * as plan from './wire/plan-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
 import type * as setUp from './wire/set-up-schema.ts'
@@ -41,6 +43,15 @@ export type Shelve = z.infer<typeof request.shelve>
 export type SetAlarm = z.infer<typeof request.setAlarm>
 export type AlarmSettingView = z.infer<typeof alarm.alarmSettingView>
 export type AlarmPerformanceView = z.infer<typeof alarm.alarmPerformanceView>
+export type MethodSheetView = z.infer<typeof sheet.sheetView>
+export type MethodSheetVersion = z.infer<typeof sheet.sheetVersionView>
+export type MethodSheet = MethodSheetVersion['settings']
+export type WriteSheet = z.infer<typeof sheet.writeSheet>
+export type ApproveSheet = z.infer<typeof sheet.approveSheet>
+export type WithdrawSheet = z.infer<typeof sheet.withdrawSheet>
+export type LotUsed = z.infer<typeof sheet.lotUsed>
+export type PlanWanted = z.infer<typeof plan.planWanted>
+export type Plan = z.infer<typeof plan.planAnswer>
 export type Problem = z.infer<typeof request.problem>
 export type Line = z.infer<typeof calibration.lineAnswer>
 export type LineWanted = z.infer<typeof calibration.lineWanted>

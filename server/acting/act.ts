@@ -3,6 +3,8 @@ import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Entry, EntryData, EntryKind } from '../ledger/entry.ts'
 import type { Ledger, NewEntry } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
+import { fromSheetOf } from '../method-sheet/sheet-of-batch.ts'
+import { sheetsOf } from '../method-sheet/sheets-of.ts'
 import type { Act } from '../wire.ts'
 import { batchNumber } from './batch-number.ts'
 import { checkNewer, checkOpening, checkPossible } from './checks.ts'
@@ -115,9 +117,21 @@ const open = (
       context: { entries: [...busy.entries] },
     })
   checkOpening(Date.parse(happenedAt), busy, parts.nowMs())
+  const fromSheet = fromSheetOf(request.entry.data, sheetsOf(parts.ledger))
   const number = batchNumber(request.bench, happenedAt, parts.zone, parts.ledger.ofKind('batch-opened'))
   return parts.ledger.append({
-    ...newEntry(batchId, request, happenedAt, 'batch-opened', { ...request.entry.data, number }, parts),
+    ...newEntry(
+      batchId,
+      request,
+      happenedAt,
+      'batch-opened',
+      {
+        ...request.entry.data,
+        number,
+        ...(fromSheet ? { from_sheet: fromSheet } : {}),
+      },
+      parts,
+    ),
     expectedSeq: 0,
   }).entry
 }

@@ -7,6 +7,7 @@ import { temperatureCourse, temperatureRange } from './batch-temperature.ts'
 import type { BatchFits, PhaseResult } from './fit-batch.ts'
 import type { AnalysisInput, LogSpread } from './input.ts'
 import { judge } from './judge.ts'
+import { bandOfNext } from './next-batch-band.ts'
 import type { Quantity } from './quantity-schema.ts'
 import type { Verdict } from './schema.ts'
 import { thumbVerdicts } from './thumb-verdicts.ts'
@@ -81,7 +82,6 @@ const isImpossible = ({ expectation: given }: AnalysisInput, quantity: Quantity)
   return quantity.ci95[0] > supplyLimit({ ...given, solubilityRatio }) + 0.1
 }
 
-/** Band of the next batch: two spreads about the mean of the earlier ones, widened for few. */
 const againstHistory = (
   { history }: AnalysisInput,
   about: Judged,
@@ -95,12 +95,7 @@ const againstHistory = (
   }
   const spread = past[about]
   if (history === undefined || spread === undefined) return []
-  const reach = 2 * spread.sdLog * Math.sqrt(1 + 1 / Math.max(1, history.batches))
-  const band = {
-    low: Math.exp(spread.meanLog - reach),
-    central: Math.exp(spread.meanLog),
-    high: Math.exp(spread.meanLog + reach),
-  }
+  const band = bandOfNext(spread, history.batches)
   return [
     judge(
       { about, quantity, phase },

@@ -32,9 +32,16 @@ export const timeToTarget = (state: DecayState, target: number, warming: Warming
   }
 }
 
-/** Minutes at the present rate into minutes by the clock, while the temperature changes. */
-const clockMinutes = (own: number, ahead: TemperatureAhead, energyKj: number, state: DecayState): number => {
-  const carried = carriedFactor(ahead, energyKj, state)
+const clockMinutes = (own: number, ahead: TemperatureAhead, energyKj: number, state: DecayState): number =>
+  minutesByClock(own, ahead, energyKj, carriedFactor(ahead, energyKj, state))
+
+/** Minutes at the present rate (times `carried`) into minutes by the clock, while the temperature changes. */
+export const minutesByClock = (
+  own: number,
+  ahead: TemperatureAhead,
+  energyKj: number,
+  carried = 1,
+): number => {
   if (ahead.perMinute === 0 || Math.abs(ahead.roomC - ahead.nowC) < 0.05)
     return Math.min(HORIZON_MIN, own / carried)
   let gone = 0

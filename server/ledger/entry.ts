@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { alarmSetting } from '../alarm/alarm-setting.ts'
 import { calibrationDetails, instrumentCheck, stepTestDone } from './calibration-entry.ts'
+import { fromSheet, sheetRules, sheetVersion } from './method-sheet-entry.ts'
 import { text } from './text.ts'
 
 export { text } from './text.ts'
@@ -40,6 +41,22 @@ export const batchOpened = z.strictObject({
   measuring_place: z.enum(['in-the-flask', 'flow-cell', 'aliquot', 'companion-flask']),
   temperature_c: z.number().min(0).max(40).optional().meta({ description: 'planned for the fluid, °C' }),
   purge: z.enum(['through-the-fluid', 'tube-lifted-clear', 'bypass-to-destruct', 'none']),
+  method_sheet: sheetVersion.optional().meta({
+    description: 'the approved version it is opened by; left out: without a method sheet',
+  }),
+})
+
+const settings = batchOpened.shape
+
+/** The settings a clinic approves for one fluid, volume and generator setting; no default for any of them. */
+export const methodSheet = batchOpened.omit({ lot: true, method_sheet: true }).extend({
+  target_mg_l: settings.target_mg_l.unwrap(),
+  gas: settings.gas.unwrap(),
+  flow_ml_per_min: settings.flow_ml_per_min.unwrap(),
+  prep_min: settings.prep_min.unwrap(),
+  age_limit_min: settings.age_limit_min.unwrap(),
+  lead_time_min: settings.lead_time_min.unwrap(),
+  ...sheetRules,
 })
 
 export const handReading = z.strictObject({
@@ -89,7 +106,7 @@ const nothing = z.strictObject({})
 
 /** Data of each kind of entry. The keys are the closed list of kinds. */
 export const ENTRY_DATA = {
-  'batch-opened': batchOpened.extend({ number: text(60) }),
+  'batch-opened': batchOpened.extend({ number: text(60), from_sheet: fromSheet.optional() }),
   'step-ticked': stepTicked,
   'ozone-on': nothing,
   'ozone-off': nothing,
@@ -119,6 +136,9 @@ export const ENTRY_DATA = {
     until: z.iso.datetime().optional().meta({ description: 'shelved until then' }),
   }),
   'alarm-setting': alarmSetting,
+  'method-sheet-written': sheetVersion.extend({ settings: methodSheet }),
+  'method-sheet-approved': sheetVersion,
+  'method-sheet-withdrawn': sheetVersion,
   calibration,
   'instrument-check': instrumentCheck,
   'step-test': stepTestDone,

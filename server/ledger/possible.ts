@@ -1,5 +1,6 @@
 import type { Action } from '../wire.ts'
 import { type Batch, gasState } from './batch.ts'
+import { whyNotAgain } from './ozone-time.ts'
 
 /** Undefined when the action fits the batch's present state; else why not, in one sentence. */
 export const whyNotPossible = (action: Action, batch: Batch): string | undefined => {
@@ -10,9 +11,7 @@ export const whyNotPossible = (action: Action, batch: Batch): string | undefined
   switch (action.kind) {
     case 'ozone-on':
       if (state === 'bubbling') return 'ozone is on already'
-      return state === 'standing'
-        ? 'bubbling this fill again is not allowed: no approved method sheet of this batch permits it; discard and open a new batch'
-        : undefined
+      return state === 'standing' ? whyNotAgain(batch) : undefined
     case 'ozone-off':
       return state === 'bubbling' ? undefined : 'ozone is not on'
     case 'flow-off':

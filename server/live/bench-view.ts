@@ -3,6 +3,7 @@ import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
 import type { BenchConfig } from '../config.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
+import { ozoneMinutes } from '../ledger/ozone-time.ts'
 import { atState, toNormal } from '../model/gas-concentration.ts'
 import type { MeasuredConditions } from '../model/measured-conditions.ts'
 import type { LiveBench } from '../wire.ts'
@@ -128,16 +129,14 @@ const temperatureView = (parts: BenchParts): LiveBench['temperature'] => {
   return { state, celsius: newest.value, at: new Date(newest.timeUs / 1000).toISOString() }
 }
 
+/** At the end of the prep time; bubbling again, no later than when the method sheet's ozone minutes are used up. */
 const plannedOff = (batch: Batch | undefined): string | null => {
   const on = batch?.ozoneOnAt.at(-1)
-  if (
-    !batch ||
-    on === undefined ||
-    batch.settings.prep_min === undefined ||
-    gasState(batch).kind !== 'bubbling'
-  )
-    return null
-  return new Date(Date.parse(on) + batch.settings.prep_min * 60_000).toISOString()
+  const prepMin = batch?.settings.prep_min
+  if (!batch || on === undefined || prepMin === undefined || gasState(batch).kind !== 'bubbling') return null
+  const most = batch.settings.from_sheet?.bubble_again?.most_ozone_min ?? Number.POSITIVE_INFINITY
+  const left = Math.max(0, most - ozoneMinutes(batch, Date.parse(on)))
+  return new Date(Date.parse(on) + Math.min(prepMin, left) * 60_000).toISOString()
 }
 
 /**
@@ -161,9 +160,3 @@ const ventedMg = (
   const held = ((valueMgL ?? 0) * batch.leftMl) / 1000
   return Math.max(0, (atState(normal, room) * flow * ozoneMinutes(batch, nowMs)) / 1000 - held)
 }
-
-const ozoneMinutes = (batch: Batch, nowMs: number): number =>
-  batch.ozoneOnAt.reduce((sum, on) => {
-    const off = batch.ozoneOffAt.find((at) => at >= on)
-    return sum + (Math.max(Date.parse(on), off ? Date.parse(off) : nowMs) - Date.parse(on)) / 60_000
-  }, 0)

@@ -1,5 +1,6 @@
 import type { AnalysedPhase, Analysis, Quantity } from '../analysis/schema.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
+import { ozoneMinutes, timesBubbledAgain, whyNotAgain } from '../ledger/ozone-time.ts'
 import type { BatchHead, Estimate, FitSummary, Forecast } from '../wire.ts'
 
 /** The analysis and the ledger, in the form the screens take. */
@@ -114,4 +115,25 @@ export const batchHead = (batch: Batch, simulated: boolean): BatchHead => ({
   phase: gasState(batch),
   seq: batch.newestSeq,
   missing: missing(batch),
+  method_sheet: methodSheetOf(batch),
+  bubbled_again: bubbledAgain(batch),
 })
+
+const methodSheetOf = ({ settings }: Batch): BatchHead['method_sheet'] => {
+  const { method_sheet, from_sheet } = settings
+  if (!method_sheet || !from_sheet) return null
+  const { name, steps, mark_ml } = from_sheet
+  return { ...method_sheet, name, steps, mark_ml: mark_ml ?? null }
+}
+
+/** What is still on counts from its end on: the number moves only when something is entered. */
+const bubbledAgain = (batch: Batch): BatchHead['bubbled_again'] => {
+  const rule = batch.settings.from_sheet?.bubble_again
+  return {
+    times: timesBubbledAgain(batch),
+    ozone_min: ozoneMinutes(batch, Date.parse(batch.ozoneOnAt.at(-1) ?? batch.openedAt)),
+    most_times: rule?.most_times ?? null,
+    most_ozone_min: rule?.most_ozone_min ?? null,
+    why_not: whyNotAgain(batch) ?? null,
+  }
+}

@@ -50,20 +50,37 @@ const RATE_SOURCES = [
   'gas depletion: k_app = (Q/SV)(1 − e^(−kLa·S·V/Q))',
 ]
 
+/** What the bands below are made of, each as a spread: equilibrium mg/L, transfer rate 1/min, half-life min. */
+export interface ExpectationParts {
+  readonly equilibrium: Spread
+  readonly transfer: Spread
+  readonly halfLife: Spread
+}
+
+export const expectationParts = (input: ExpectationInput): ExpectationParts => ({
+  equilibrium: coreSaturation({
+    ...input,
+    pressureKpa: input.pressureKpa ?? NORMAL_KPA,
+    saline: input.fluid === 'saline',
+  }),
+  transfer: transferRates(input),
+  halfLife: knownPh(halfLifePrior(input.fluid, celsius(input.temperatureC)), input),
+})
+
 /**
  * What physics says of a batch before it is bubbled, always as a band: plateau from solubility, gas and decay; rate
  * from flow, volume and the gas-depletion limit; half-life as a prior by fluid. 0 to 40 °C; notes say when outside.
  */
 export const expectation = (input: ExpectationInput): Expectation => {
-  const halfLife = knownPh(halfLifePrior(input.fluid, celsius(input.temperatureC)), input)
-  const transfer = transferRates(input)
+  const parts = expectationParts(input)
+  const { halfLife, transfer } = parts
   const rate = {
     low: transfer.low + Math.LN2 / halfLife.high,
     central: transfer.central + Math.LN2 / halfLife.central,
     high: transfer.high + Math.LN2 / halfLife.low,
   }
   return {
-    plateau_mg_l: { ...plateau(input, transfer, halfLife), sources: SOLUBILITY_SOURCES },
+    plateau_mg_l: { ...plateau(parts), sources: SOLUBILITY_SOURCES },
     rate_per_min: { ...rate, sources: RATE_SOURCES },
     t95_min: {
       low: Math.log(20) / rate.high,
@@ -101,12 +118,7 @@ const transferRates = (input: ExpectationInput): Spread => {
   }
 }
 
-const plateau = (input: ExpectationInput, transfer: Spread, halfLife: Spread): Spread => {
-  const equilibrium = coreSaturation({
-    ...input,
-    pressureKpa: input.pressureKpa ?? NORMAL_KPA,
-    saline: input.fluid === 'saline',
-  })
+const plateau = ({ equilibrium, transfer, halfLife }: ExpectationParts): Spread => {
   const reached = (rate: number, life: number) => rate / (rate + Math.LN2 / life)
   return {
     low: equilibrium.low * reached(transfer.low, halfLife.low),

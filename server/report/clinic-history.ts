@@ -33,7 +33,7 @@ const MOST_NOISE = 10
 /** Of each fluid; enough to hold "colder lasts longer" and the like against. */
 const MOST_SINGLES = 10
 /** Fewer batches say nothing about the spread between batches. */
-const LEAST_BATCHES = 3
+export const LEAST_BATCHES = 3
 
 /**
  * Batches opened before this one: what came later teaches nothing about it. Plateaus only of batches measured against
@@ -83,7 +83,8 @@ const pastBatch = ({ settings }: Batch, summary: BatchSummary): PastBatch => {
   }
 }
 
-const numberIn = (e: BatchSummary['plateau_mg_l']): number | null => (e?.bound === null ? e.value : null)
+export const numberIn = (e: BatchSummary['plateau_mg_l']): number | null =>
+  e?.bound === null ? e.value : null
 
 const historyOf = (
   alike: readonly BatchSummary[],
@@ -102,9 +103,12 @@ const historyOf = (
 
 /** Values only: a bound says nothing about the spread. */
 const logSpread = (estimates: readonly BatchSummary['plateau_mg_l'][]): LogSpread | undefined => {
-  const logs = estimates.flatMap((q) =>
-    q?.value && q.bound === null && q.value > 0 ? [Math.log(q.value)] : [],
-  )
+  return logSpreadOf(estimates.flatMap((q) => (q?.value && q.bound === null ? [q.value] : [])))
+}
+
+/** Of positive values, on the log scale; undefined for fewer than three. */
+export const logSpreadOf = (values: readonly number[]): LogSpread | undefined => {
+  const logs = values.filter((v) => v > 0).map(Math.log)
   if (logs.length < LEAST_BATCHES) return undefined
   const meanLog = logs.reduce((a, b) => a + b, 0) / logs.length
   const variance = logs.reduce((sum, l) => sum + (l - meanLog) ** 2, 0) / (logs.length - 1)

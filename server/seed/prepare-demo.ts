@@ -15,6 +15,7 @@ import { type BatchPlan, scriptOf } from './batch-plan.ts'
 import { DEMO_OPERATOR, filteredSettings, livePlans, PEOPLE } from './clinic.ts'
 import { freePorts } from './free-ports.ts'
 import { pastBatches } from './history-plans.ts'
+import { writeDemoSheets } from './sheets.ts'
 import { type Seeding, writeBatch } from './write-batch.ts'
 
 /** A demonstration left alone for longer starts a new scene; before that it goes on where it was. */
@@ -34,6 +35,7 @@ export const prepareDemo = async (home: string): Promise<void> => {
   try {
     store.wire(seriesOf(readIngestConfig(home)))
     const nowMs = Date.now()
+    writeDemoSheets(ledger, isNew ? firstDayMs(nowMs) : nowMs - 3_600_000)
     if (isNew) writeHistory(seeding, nowMs)
     if (nowMs - newestEntryMs(ledger) > SCENE_GOES_ON_MS || isNew) startScene(seeding, nowMs)
     if (isNew) writeFileSync(readyFile(home), 'The invented history is complete.\n', { mode: 0o600 })
@@ -58,7 +60,7 @@ const newestEntryMs = (ledger: Ledger): number => {
 
 const writeHistory = (seeding: Seeding, nowMs: number): void => {
   const midnight = Math.floor(nowMs / DAY_MS) * DAY_MS
-  calibrate(seeding.ledger, midnight - 29 * DAY_MS)
+  calibrate(seeding.ledger, firstDayMs(nowMs))
   for (const { plan, daysAgo, minuteOfDay, who } of pastBatches())
     writeBatch(seeding, {
       plan,
@@ -67,6 +69,9 @@ const writeHistory = (seeding: Seeding, nowMs: number): void => {
       who,
     })
 }
+
+/** Before the first invented batch. */
+const firstDayMs = (nowMs: number): number => (Math.floor(nowMs / DAY_MS) - 29) * DAY_MS
 
 const calibrate = (ledger: Ledger, atMs: number): void => {
   const at = new Date(atMs).toISOString()

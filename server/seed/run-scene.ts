@@ -11,6 +11,7 @@ import type { Act } from '../wire.ts'
 import { type BatchPlan, scriptOf } from './batch-plan.ts'
 import { DEMO_OPERATOR, livePlans } from './clinic.ts'
 import { scriptedStep } from './scripted-operator.ts'
+import { bySheet } from './sheets.ts'
 
 const LOOK_EVERY_MS = 1000
 
@@ -99,6 +100,7 @@ const workAt = async (bench: string, ledger: Ledger, act: ActFunction): Promise<
   const plan = planOf(bench, batch ? Date.parse(batch.openedAt) : Date.now())
   const step = scriptedStep(batch, plan, Date.now())
   if (!step) return
-  if (step.kind === 'open') await act(bench, uuidv7(), { kind: 'batch-opened', data: plan.settings }, 0)
+  if (step.kind === 'open')
+    await act(bench, uuidv7(), { kind: 'batch-opened', data: bySheet(plan.settings, ledger) }, 0)
   else if (batch) await act(bench, batch.id, step.action, batch.newestSeq)
 }

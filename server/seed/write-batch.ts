@@ -7,6 +7,7 @@ import { batchNumber } from '../acting/batch-number.ts'
 import type { EntryData, EntryKind } from '../ledger/entry.ts'
 import type { Ledger, NewEntry } from '../ledger/ledger.ts'
 import { type BatchPlan, type Step, scriptOf } from './batch-plan.ts'
+import { withRules } from './sheets.ts'
 
 /** Marks readings that a seeding wrote: uptime then equals the wall time. */
 const SEED_BOOT = 'seeded'
@@ -57,7 +58,7 @@ export const writeBatch = (
       at_draw: atDraw(values, step.atS),
     })
   })
-  ledger.appendAll([entry('batch-opened', 0, { ...plan.settings, number }), ...entries])
+  ledger.appendAll([entry('batch-opened', 0, { ...withRules(plan.settings, ledger), number }), ...entries])
 }
 
 const writeReadings = (

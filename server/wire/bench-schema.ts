@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { sheetStep } from '../ledger/method-sheet-entry.ts'
 import { estimate, time, value } from './basics-schema.ts'
 
 /** One bench as every screen sees it, and the site around it. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
@@ -80,6 +81,25 @@ export const batchHead = z.object({
   phase,
   seq: z.number().int().meta({ description: 'sequence of its newest entry; send as expected_seq' }),
   missing: z.array(z.string()).meta({ description: 'details not recorded yet, in plain words' }),
+  method_sheet: z
+    .object({
+      sheet: z.uuid(),
+      version: z.number(),
+      name: z.string(),
+      steps: z.array(sheetStep),
+      mark_ml: value,
+    })
+    .nullable()
+    .meta({ description: 'the version it was opened by, as it was then; null: without a method sheet' }),
+  bubbled_again: z.object({
+    times: z.number().meta({ description: 'ozone on after the flow had been off' }),
+    ozone_min: z.number().meta({
+      description: 'minutes of ozone in all, the first bubbling included, up to the newest ozone-on or -off',
+    }),
+    most_times: value.meta({ description: 'null: the method sheet does not allow it, or there is none' }),
+    most_ozone_min: value,
+    why_not: z.string().nullable().meta({ description: 'why it may not be bubbled again; null: it may' }),
+  }),
 })
 
 export const fitSummary = z.object({

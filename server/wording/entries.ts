@@ -28,6 +28,9 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   'hand-over': 'Handed over',
   alarm: 'Alarm',
   'alarm-setting': 'Alarm set',
+  'method-sheet-written': 'Method sheet written',
+  'method-sheet-approved': 'Method sheet approved',
+  'method-sheet-withdrawn': 'Method sheet withdrawn',
   calibration: 'Calibration',
   'instrument-check': 'Instrument check',
   'step-test': 'Step test of a probe',
@@ -64,7 +67,13 @@ export const entryWords = (entry: EntryView): string => {
   const { kind, data } = entry
   switch (kind) {
     case 'batch-opened':
-      return [data['number'], data['fluid'], `${data['volume_ml']} mL`].filter(Boolean).join(', ')
+      return [data['number'], data['fluid'], `${data['volume_ml']} mL`, sheetOfBatch(data)]
+        .filter(Boolean)
+        .join(', ')
+    case 'method-sheet-written':
+    case 'method-sheet-approved':
+    case 'method-sheet-withdrawn':
+      return `version ${data['version']}`
     case 'step-ticked':
     case 'note':
       return String(data['text'] ?? '')
@@ -104,6 +113,12 @@ export const entryWords = (entry: EntryView): string => {
     default:
       return kind satisfies never
   }
+}
+
+const sheetOfBatch = (data: EntryView['data']): string => {
+  const from = data['from_sheet'] as { name?: string } | undefined
+  const of = data['method_sheet'] as { version?: number } | undefined
+  return from && of ? `method sheet ${from.name}, version ${of.version}` : 'without a method sheet'
 }
 
 /** An alarm's change that a person brought about names the person. */

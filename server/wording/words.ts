@@ -109,3 +109,16 @@ export const COMPENSATION: Readonly<Record<string, string>> = {
   membrane: 'the membrane only',
   'membrane-and-solubility': 'membrane and solubility',
 }
+
+/** By which approved version a batch was opened, or that it was by none. */
+export const sheetWords = (sheet: BatchHead['method_sheet']): string =>
+  sheet === null ? 'without a method sheet' : `${sheet.name}, version ${sheet.version}`
+
+/** How often and for how long a fill was and may be bubbled again; null where its sheet does not allow it and it never was. */
+export const againWords = ({ bubbled_again: again }: Pick<BatchHead, 'bubbled_again'>): string | null => {
+  const { times, ozone_min, most_times, most_ozone_min } = again
+  const minutes = ozone_min.toFixed(1)
+  if (most_times === null || most_ozone_min === null)
+    return times === 0 ? null : `bubbled again ${times} times, ozone on for ${minutes} min in all`
+  return `bubbled again ${times} of at most ${most_times} times, ozone on for ${minutes} of at most ${most_ozone_min} min in all`
+}

@@ -53,6 +53,14 @@ export const fakeBatch = (now: number, over: Partial<BatchHead> = {}): BatchHead
   phase: { kind: 'bubbling', since: iso(now - 12 * MIN) },
   seq: 7,
   missing: [],
+  method_sheet: null,
+  bubbled_again: {
+    times: 0,
+    ozone_min: 0,
+    most_times: null,
+    most_ozone_min: null,
+    why_not: 'bubbling this fill again is not allowed: no approved method sheet of this batch permits it',
+  },
   ...over,
 })
 

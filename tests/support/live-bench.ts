@@ -56,6 +56,8 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
     phase: { kind: 'standing', since: atMinute(9) },
     seq: 4,
     missing: [],
+    method_sheet: null,
+    bubbled_again: { times: 0, ozone_min: 0, most_times: null, most_ozone_min: null, why_not: 'no sheet' },
   },
   phase: { kind: 'standing', since: atMinute(9) },
   decision: 'above',

@@ -1,7 +1,7 @@
 import type { LiveBench } from '../../server/wire.ts'
 import { decimal, type Unit } from '../../server/wording/format.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
-import { GAS_REFERENCE, MEASURING_PLACE, PURGE } from '../../server/wording/words.ts'
+import { GAS_REFERENCE, MEASURING_PLACE, PURGE, sheetWords } from '../../server/wording/words.ts'
 import { BatchNotes } from './batch-notes.tsx'
 import { Fact } from './fact.tsx'
 import { FitTable } from './fit-table.tsx'
@@ -55,6 +55,7 @@ const Settings = ({ live }: { readonly live: LiveBench }) => {
             {batch.flow_ml_per_min === null ? 'not recorded' : `${batch.flow_ml_per_min} mL/min`}
           </Fact>
           <Fact name="Prep time">{batch.prep_min === null ? 'not recorded' : `${batch.prep_min} min`}</Fact>
+          <Fact name="Method sheet">{sheetWords(batch.method_sheet)}</Fact>
           <Fact name="Measuring place">
             {MEASURING_PLACE[batch.measuring_place] ?? batch.measuring_place}
           </Fact>

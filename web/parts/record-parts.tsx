@@ -7,7 +7,15 @@ import {
 import { estimateIn } from '../../server/wording/estimates.ts'
 import { concentration, decimal, millilitres, type Unit } from '../../server/wording/format.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
-import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../../server/wording/words.ts'
+import {
+  againWords,
+  FLUID,
+  GAS_REFERENCE,
+  MEASURING_PLACE,
+  PHASE,
+  PURGE,
+  sheetWords,
+} from '../../server/wording/words.ts'
 import { Fact } from './fact.tsx'
 
 interface SummaryProps {
@@ -86,6 +94,8 @@ export const RecordSettings = ({ head, clock, unit }: SettingsProps) => {
         <Fact name="Prep time">{or(head.prep_min, 'min')}</Fact>
         <Fact name="Age limit">{or(head.age_limit_min, 'min')}</Fact>
         <Fact name="Draw-up to use">{or(head.lead_time_min, 'min')}</Fact>
+        <Fact name="Method sheet">{sheetWords(head.method_sheet)}</Fact>
+        <Fact name="Bubbling again">{againWords(head) ?? 'not allowed, not done'}</Fact>
         <Fact name="Measuring place">{MEASURING_PLACE[head.measuring_place] ?? head.measuring_place}</Fact>
         <Fact name="Purge">{PURGE[head.purge] ?? head.purge}</Fact>
         <Fact name="Opened">

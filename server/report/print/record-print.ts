@@ -8,12 +8,14 @@ import type { SiteClock } from '../../wording/site-clock.ts'
 import {
   AGAINST,
   ANSWER,
+  againWords,
   FIT,
   FLUID,
   GAS_REFERENCE,
   MEASURING_PLACE,
   PHASE,
   PURGE,
+  sheetWords,
 } from '../../wording/words.ts'
 import { type FactPair, facts, heading, paragraph, timeline } from './blocks.ts'
 import { type Column, drawChart } from './chart.ts'
@@ -135,8 +137,10 @@ const settings = (doc: Doc, { summary: { head } }: BatchRecord, clock: SiteClock
     ['Planned temperature', or(head.temperature_c, '°C')],
     ['Age limit', or(head.age_limit_min, 'min')],
     ['Draw-up to use', or(head.lead_time_min, 'min')],
+    ['Method sheet', sheetWords(head.method_sheet)],
     ['Measuring place', MEASURING_PLACE[head.measuring_place] ?? head.measuring_place],
     ['Purge', PURGE[head.purge] ?? head.purge],
+    ['Bubbling again', againWords(head) ?? 'not allowed, not done'],
     ['Ozone on', times(head.ozone_on_at)],
     ['Ozone off', times(head.ozone_off_at)],
     ['Flow off', times(head.flow_off_at)],

@@ -1,0 +1,122 @@
+import { ServerError } from '../errors.ts'
+import type { Entry, EntryKind, Who } from '../ledger/entry.ts'
+import type { Ledger, NewEntry } from '../ledger/ledger.ts'
+import { type MethodSheet, type Sheet, type SheetVersion, samePerson } from './method-sheet.ts'
+import { sheetFaults } from './sheet-faults.ts'
+import { sheetsOf } from './sheets-of.ts'
+
+export interface SheetChange {
+  /** Made by the client: the same again is a retry and changes nothing. */
+  readonly id: string
+  readonly sheet: string
+  readonly who: Who
+  readonly why: string | null
+  readonly nowMs: number
+}
+
+/**
+ * Writes the next version of a sheet, or the first of a new one. `afterVersion` is the newest the writer has seen
+ * (0: a new sheet). Throws `bad-request` with every fault of the numbers, `conflict` when somebody wrote one meanwhile.
+ */
+export const writeSheet = (
+  ledger: Ledger,
+  change: SheetChange,
+  afterVersion: number,
+  settings: MethodSheet,
+): Entry =>
+  repeatedOr(ledger, change, 'method-sheet-written', () => {
+    const faults = sheetFaults(settings)
+    if (faults.length > 0) throw new ServerError('bad-request', faults.join('; '))
+    const there = find(ledger, change.sheet)?.versions.length ?? 0
+    if (there === 0 && afterVersion > 0) throw noSuchSheet(change.sheet)
+    if (there !== afterVersion)
+      throw new ServerError('conflict', `version ${there} of this method sheet was written meanwhile`, {
+        fix: 'look at it, then write the next one from it',
+      })
+    const { sheet } = change
+    return append(ledger, change, 'method-sheet-written', { sheet, version: there + 1, settings })
+  })
+
+/** Brings the newest version into force. Throws `not-possible-now` for its writer, and for one that is not waiting. */
+export const approveSheet = (ledger: Ledger, change: SheetChange, version: number): Entry =>
+  repeatedOr(ledger, change, 'method-sheet-approved', () => {
+    const found = versionOf(ledger, change.sheet, version)
+    if (found.state !== 'waiting') throw notPossible(`version ${version} ${STATE_WORDS[found.state]}`)
+    if (samePerson(found.written.who.name, change.who.name))
+      throw notPossible(
+        `${found.written.who.name} wrote version ${version}; another person has to approve it`,
+        'let another person look at it and approve it under their own name',
+      )
+    return append(ledger, change, 'method-sheet-approved', { sheet: change.sheet, version })
+  })
+
+/** Takes a version out of use, or turns down one that waits; the reason is needed. Batches opened by it go on by it. */
+export const withdrawSheet = (ledger: Ledger, change: SheetChange, version: number): Entry =>
+  repeatedOr(ledger, change, 'method-sheet-withdrawn', () => {
+    const found = versionOf(ledger, change.sheet, version)
+    if (found.state === 'withdrawn' || found.state === 'replaced')
+      throw notPossible(`version ${version} ${STATE_WORDS[found.state]}`)
+    return append(ledger, change, 'method-sheet-withdrawn', { sheet: change.sheet, version })
+  })
+
+const STATE_WORDS: Readonly<Record<SheetVersion['state'], string>> = {
+  waiting: 'waits for approval',
+  'in-force': 'is approved already',
+  replaced: 'was replaced by a later one',
+  withdrawn: 'was withdrawn',
+}
+
+const find = (ledger: Ledger, sheet: string): Sheet | undefined =>
+  sheetsOf(ledger).find((s) => s.sheet === sheet)
+
+const noSuchSheet = (sheet: string): ServerError =>
+  new ServerError('not-found', `method sheet ${sheet} does not exist`, { fix: 'see /api/method-sheets' })
+
+const versionOf = (ledger: Ledger, sheet: string, version: number): SheetVersion => {
+  const found = find(ledger, sheet)
+  if (!found) throw noSuchSheet(sheet)
+  const wanted = found.versions[version - 1]
+  if (!wanted)
+    throw new ServerError(
+      'not-found',
+      `the method sheet has ${found.versions.length} versions, no ${version}`,
+    )
+  return wanted
+}
+
+const notPossible = (why: string, fix?: string): ServerError =>
+  new ServerError('not-possible-now', why, fix === undefined ? {} : { fix })
+
+const repeatedOr = (
+  ledger: Ledger,
+  { id, sheet }: SheetChange,
+  kind: EntryKind,
+  write: () => Entry,
+): Entry => {
+  const there = ledger.byId(id)
+  if (!there) return write()
+  if (there.kind === kind && 'sheet' in there.data && there.data.sheet === sheet) return there
+  throw new ServerError('bad-request', `id ${id} already names another entry`, {
+    fix: 'make a new UUIDv7 for each entry',
+  })
+}
+
+const append = <K extends EntryKind>(
+  ledger: Ledger,
+  { id, who, why, nowMs }: SheetChange,
+  kind: K,
+  data: NewEntry<K>['data'],
+): Entry => {
+  const at = new Date(nowMs).toISOString()
+  return ledger.append({
+    id,
+    happened_at: at,
+    entered_at: at,
+    bench: null,
+    batch: null,
+    who,
+    why,
+    kind,
+    data,
+  }).entry
+}

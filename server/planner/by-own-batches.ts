@@ -1,0 +1,108 @@
+import { celsius } from '../../ingest/units.ts'
+import { bandOfNext } from '../analysis/next-batch-band.ts'
+import { sameReference } from '../calibration/measured-against.ts'
+import { ACTIVATION_ENERGY, halfLifeAt, REFERENCE_C } from '../model/arrhenius.ts'
+import { ambientOf, type GasReference, toNormal } from '../model/gas-concentration.ts'
+import type { Spread } from '../model/solubility.ts'
+import { LEAST_BATCHES, logSpreadOf, numberIn } from '../report/clinic-history.ts'
+import type { BatchSummary } from '../wire.ts'
+import type { Rates } from './course.ts'
+import type { PlanInput } from './plan-input.ts'
+
+/** Batches that far from the plan still speak for it. Engineering judgement. */
+const TEMPERATURE_WITHIN_C = 3
+const FLOW_WITHIN = 0.2
+
+export interface OwnBatches {
+  readonly plateau: Spread | undefined
+  readonly t95: Spread | undefined
+  readonly halfLife: Spread | undefined
+  /** What each rests on, in words. */
+  readonly basis: readonly string[]
+}
+
+/**
+ * The next batch by this clinic's own of the same fluid, newest first. Plateaus in proportion to the gas (Henry's law), of
+ * batches within 3 °C and against one reference; t95 of batches within 3 °C and 20 % of volume and flow; half-lives of all,
+ * from 20 °C to the planned temperature by 45 to 80 kJ/mol. Each needs three batches.
+ */
+export const ownBatches = (plan: PlanInput, finished: readonly BatchSummary[]): OwnBatches => {
+  const alike = finished.filter((s) => s.head.fluid === plan.fluid)
+  const near = alike.filter(
+    (s) =>
+      s.mean_temperature_c !== null &&
+      Math.abs(s.mean_temperature_c - plan.temperatureC) <= TEMPERATURE_WITHIN_C,
+  )
+  const reference = near[0]?.measured_against ?? []
+  const same = near.filter((s) => sameReference(reference, s.measured_against))
+  const plateaus = same.flatMap((s) => plateauByPlan(s, plan))
+  const t95s = near.filter((s) => sameFilling(s, plan)).flatMap((s) => numberIn(s.t95_min) ?? [])
+  const lives = alike.flatMap((s) => numberIn(s.half_life_20c_min) ?? [])
+  const left = near.length - same.length
+  return {
+    plateau: nextOf(plateaus),
+    t95: nextOf(t95s),
+    halfLife: atPlan(nextOf(lives), plan),
+    basis: [
+      `plateau: ${counted(plateaus.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C`)}, in proportion to the gas${left > 0 ? `; ${left} measured against another reference left out` : ''}`,
+      `t95: ${counted(t95s.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C and 20 % of volume and flow`)}`,
+      `half-life: ${counted(lives.length, 'of this fluid')}, carried from 20 °C to the planned temperature`,
+    ],
+  }
+}
+
+const counted = (n: number, of: string): string => {
+  const batches = `${n === 0 ? 'no' : n} finished ${n === 1 ? 'batch' : 'batches'} ${of}`
+  return n < LEAST_BATCHES ? `${batches}, which is too few (${LEAST_BATCHES} are needed)` : batches
+}
+
+const nextOf = (values: readonly number[]): Spread | undefined => {
+  const spread = logSpreadOf(values)
+  return spread && bandOfNext(spread, values.length)
+}
+
+const plateauByPlan = (
+  { head, plateau_mg_l, mean_temperature_c }: BatchSummary,
+  plan: PlanInput,
+): number[] => {
+  const plateau = numberIn(plateau_mg_l)
+  if (plateau === null || head.gas === null || mean_temperature_c === null) return []
+  const gas = { ugPerMl: head.gas.ug_per_ml, reference: head.gas.reference as GasReference }
+  const own = toNormal(gas, { ...ambientOf(plan), celsius: mean_temperature_c })
+  return [(plateau * toNormal(plan.gas, ambientOf(plan))) / own]
+}
+
+const sameFilling = ({ head }: BatchSummary, plan: PlanInput): boolean =>
+  head.flow_ml_per_min !== null &&
+  Math.abs(head.flow_ml_per_min / plan.flowMlPerMin - 1) <= FLOW_WITHIN &&
+  Math.abs(head.volume_ml / plan.volumeMl - 1) <= FLOW_WITHIN
+
+const atPlan = (life20: Spread | undefined, { temperatureC }: PlanInput): Spread | undefined => {
+  if (!life20) return undefined
+  const shifted = (minutes: number) =>
+    [ACTIVATION_ENERGY.low, ACTIVATION_ENERGY.high].map((energy) =>
+      halfLifeAt(minutes, REFERENCE_C, celsius(temperatureC), energy),
+    )
+  return {
+    low: Math.min(...shifted(life20.low)),
+    central: halfLifeAt(life20.central, REFERENCE_C, celsius(temperatureC), ACTIVATION_ENERGY.central),
+    high: Math.max(...shifted(life20.high)),
+  }
+}
+
+/** Every combination of the ends; undefined where one of the three is not known. Decay never outruns the whole rate. */
+export const ratesByOwn = ({ plateau, t95, halfLife }: OwnBatches): Rates[] | undefined => {
+  if (!plateau || !t95 || !halfLife) return undefined
+  return [plateau.low, plateau.high].flatMap((plateauMgPerL) =>
+    [t95.low, t95.central, t95.high].flatMap((minutes) =>
+      [halfLife.low, halfLife.high].map((life) => {
+        const rate = Math.log(20) / minutes
+        const decayPerMin = Math.min(Math.LN2 / life, rate * MOST_DECAY)
+        return { plateauMgPerL, transferPerMin: rate - decayPerMin, decayPerMin }
+      }),
+    ),
+  )
+}
+
+/** Where a band of t95 and one of half-lives contradict each other: part of the rate of filling that may be decay. */
+const MOST_DECAY = 0.9

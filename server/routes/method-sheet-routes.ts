@@ -1,0 +1,113 @@
+import { z } from 'zod'
+import { approveSheet, type SheetChange, withdrawSheet, writeSheet } from '../method-sheet/change-sheet.ts'
+import type { Deed, Sheet, SheetVersion } from '../method-sheet/method-sheet.ts'
+import { sheetsOf } from '../method-sheet/sheets-of.ts'
+import type { Service } from '../service.ts'
+import * as wire from '../wire/method-sheet-schema.ts'
+import type { MethodSheetVersion, MethodSheetView } from '../wire.ts'
+import { lotsUsed } from './lots-used.ts'
+import { idParams } from './params.ts'
+import type { Route } from './route.ts'
+
+const FLUIDS = ['saline', 'distilled', 'filtered', 'other'] as const
+const lotsQuery = z.object({
+  fluid: z.enum(FLUIDS).optional(),
+  limit: z.coerce.number().int().min(1).max(50).default(6),
+})
+
+type Asked = { id: string; who: string; why?: string | undefined }
+
+export const methodSheetRoutes = (service: Service): Route[] => {
+  const { ledger, clock } = service
+  const change = (sheet: string | undefined, { id, who, why }: Asked): SheetChange => ({
+    id,
+    sheet: sheet ?? '',
+    who: { name: who, how: 'typed' },
+    why: why ?? null,
+    nowMs: clock.nowMs(),
+  })
+  const shown = (sheet: string | undefined): MethodSheetView =>
+    sheetsOf(ledger)
+      .filter((s) => s.sheet === sheet)
+      .map(sheetView)[0] as MethodSheetView
+  return [
+    {
+      method: 'get',
+      path: '/api/method-sheets',
+      summary: 'Method sheets with all their versions: which is in force, which waits for approval',
+      answer: z.array(wire.sheetView),
+      handle: () => sheetsOf(ledger).map(sheetView),
+    },
+    {
+      method: 'post',
+      path: '/api/method-sheets/{id}/versions',
+      summary: 'Write the next version of a method sheet, or a new one under an id the client makes',
+      params: idParams,
+      body: wire.writeSheet,
+      answer: wire.sheetView,
+      handle: ({ params, body }) => {
+        const asked = body as z.infer<typeof wire.writeSheet>
+        writeSheet(ledger, change(params['id'], asked), asked.after_version, asked.settings)
+        return shown(params['id'])
+      },
+    },
+    {
+      method: 'post',
+      path: '/api/method-sheets/{id}/approval',
+      summary:
+        'Approve the newest version: by another person than its writer; from then on batches open by it',
+      params: idParams,
+      body: wire.approveSheet,
+      answer: wire.sheetView,
+      handle: ({ params, body }) => {
+        const asked = body as z.infer<typeof wire.approveSheet>
+        approveSheet(ledger, change(params['id'], asked), asked.version)
+        return shown(params['id'])
+      },
+    },
+    {
+      method: 'post',
+      path: '/api/method-sheets/{id}/withdrawal',
+      summary: 'Take a version out of use, with the reason; batches opened by it go on by it',
+      params: idParams,
+      body: wire.withdrawSheet,
+      answer: wire.sheetView,
+      handle: ({ params, body }) => {
+        const asked = body as z.infer<typeof wire.withdrawSheet>
+        withdrawSheet(ledger, change(params['id'], asked), asked.version)
+        return shown(params['id'])
+      },
+    },
+    {
+      method: 'get',
+      path: '/api/lots',
+      summary: 'Lots of the last batches, newest first, each once',
+      query: lotsQuery,
+      answer: z.array(wire.lotUsed),
+      handle: ({ query }) => {
+        const { fluid, limit } = query as z.infer<typeof lotsQuery>
+        return lotsUsed(ledger.ofKind('batch-opened', 1000), fluid, limit)
+      },
+    },
+  ]
+}
+
+const sheetView = ({ sheet, versions, inForce }: Sheet): MethodSheetView => ({
+  sheet,
+  in_force: inForce && versionView(inForce),
+  versions: versions.map(versionView).reverse(),
+})
+
+const versionView = ({ written, approved, withdrawn, ...rest }: SheetVersion): MethodSheetVersion => ({
+  ...rest,
+  written: deedView(written),
+  approved: approved && deedView(approved),
+  withdrawn: withdrawn && deedView(withdrawn),
+})
+
+const deedView = ({ at, who, why }: Deed): MethodSheetVersion['written'] => ({
+  at,
+  by: who.name,
+  how: who.how,
+  why,
+})
