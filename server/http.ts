@@ -8,6 +8,7 @@ import { alarmRoutes } from './routes/alarm-routes.ts'
 import { batchRoutes } from './routes/batch-routes.ts'
 import { benchRoutes } from './routes/bench-routes.ts'
 import { calibrationRoutes } from './routes/calibration-routes.ts'
+import { deliveryRoutes } from './routes/delivery-routes.ts'
 import { forwardingRoutes } from './routes/forwarding-routes.ts'
 import { methodSheetRoutes } from './routes/method-sheet-routes.ts'
 import { openApi } from './routes/open-api.ts'
@@ -41,6 +42,7 @@ export const createHttp = ({ service, ...rest }: HttpOptions): Express =>
       ...calibrationRoutes(service),
       ...setUpRoutes(service),
       ...forwardingRoutes(service),
+      ...deliveryRoutes(service),
       ...stepTestRoutes(service),
       ...methodSheetRoutes(service),
       ...planRoutes(service),

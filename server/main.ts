@@ -8,6 +8,7 @@ import { messageOf } from './errors.ts'
 import { ledgerFile, programVersion } from './home-files.ts'
 import { createHttp, listen } from './http.ts'
 import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
+import type { DeliverySetUp } from './notify/elsewhere.ts'
 import { startResultKeeper } from './report/result-keeper.ts'
 import { openService, type Service } from './service.ts'
 import { createSockets } from './sockets.ts'
@@ -19,6 +20,7 @@ import { createSockets } from './sockets.ts'
 export const runServer = async (
   { home, host, port }: Surroundings,
   demoOf: string | null = null,
+  delivery: DeliverySetUp = { kind: 'none' },
 ): Promise<void> => {
   const config = readServerConfig(home)
   const release = claimHome(home, 'server')
@@ -35,6 +37,8 @@ export const runServer = async (
     newEstimator: createLiveEstimator,
     clock: { nowMs: Date.now, steadyMs: () => performance.now() },
     publish: sockets.publish,
+    delivery,
+    log,
     onTrouble: trouble,
   })
   const http = createServer(
@@ -44,6 +48,8 @@ export const runServer = async (
   const stopDriving = driveSimulatedBenches(service, trouble)
   const address = await listen(http, host, port)
   service.engine.start()
+  service.elsewhere.start()
+  if (delivery.kind === 'fault') log.error({ why: delivery.why }, 'nobody is told of alarms elsewhere')
   const stopKeeping = keepResults(service, trouble)
 
   let ending = false
@@ -55,7 +61,7 @@ export const runServer = async (
     const stopped = stopSockets()
     // a browser with half a request open must not keep the program alive
     http.closeAllConnections()
-    await stopped
+    await Promise.all([stopped, service.elsewhere.stop()])
     service.close()
     release()
     process.exit(0)

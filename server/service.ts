@@ -8,7 +8,10 @@ import { reserveSpace } from './ledger/reserve.ts'
 import type { ServerClock } from './live/bench-state.ts'
 import { Engine, type Publish } from './live/engine.ts'
 import type { Estimator } from './live/estimator.ts'
+import { watchLogging } from './live/logging-seen.ts'
 import { createSiteWatch } from './live/site-watch.ts'
+import { type DeliverySetUp, type Elsewhere, openElsewhere } from './notify/elsewhere.ts'
+import type { NotifierOptions } from './notify/notifier.ts'
 import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
 import { keptDocuments, openResults } from './report/kept-document.ts'
@@ -35,6 +38,8 @@ export interface Service {
   /** Results kept of batches whose raw readings may be removed; undefined where none ever are. */
   readonly results: KeptResults | undefined
   readonly engine: Engine
+  /** Telling of alarms beyond the screens. */
+  readonly elsewhere: Elsewhere
   readonly rules: () => RulesInForce
   readonly newId: () => string
   close(): void
@@ -52,6 +57,9 @@ export interface ServiceParts {
   readonly newEstimator: () => Estimator
   readonly clock: ServerClock
   readonly publish: Publish
+  /** Left out: nobody is told elsewhere. */
+  readonly delivery?: DeliverySetUp
+  readonly log?: NotifierOptions['log']
   readonly onTrouble: (error: unknown) => void
 }
 
@@ -77,7 +85,20 @@ export const openService = (parts: ServiceParts): Service => {
     simulated: (bench) => config.simulated || simulated.has(bench),
   })
   const newId = () => uuidv7()
-  const engine = new Engine({
+  const events = createEventLog(store.db)
+  const loggingSilentS = watchLogging(events, clock)
+  const elsewhere = openElsewhere({
+    setUp: parts.delivery ?? { kind: 'none' },
+    config,
+    ledger,
+    clock,
+    alarms: () => engine.alarms(),
+    loggingSilentS,
+    newId,
+    log: parts.log ?? SILENT,
+    onTrouble: parts.onTrouble,
+  })
+  const engine: Engine = new Engine({
     config,
     store,
     ledger,
@@ -91,6 +112,8 @@ export const openService = (parts: ServiceParts): Service => {
       ledger,
       nowMs: clock.nowMs,
       disk: () => diskView({ config, store }, clock.nowMs()).disk,
+      delivery: () => elsewhere.seen(),
+      loggingSilentS,
       onTrouble: parts.onTrouble,
     }),
     newId,
@@ -104,18 +127,22 @@ export const openService = (parts: ServiceParts): Service => {
     startedMs: clock.steadyMs(),
     clock,
     store,
-    events: createEventLog(store.db),
+    events,
     ledger,
     reports,
     results,
     engine,
+    elsewhere,
     rules,
     newId,
     close: () => {
       engine.stop()
+      elsewhere.close()
       results?.close()
       ledger.close()
       store.db.close()
     },
   }
 }
+
+const SILENT: NotifierOptions['log'] = { info: () => {}, warn: () => {} }

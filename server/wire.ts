@@ -4,6 +4,7 @@ import type * as basics from './wire/basics-schema.ts'
 import type * as bench from './wire/bench-schema.ts'
 import type * as calibration from './wire/calibration-schema.ts'
 import type * as chart from './wire/chart-schema.ts'
+import type * as delivery from './wire/delivery-schema.ts'
 import type * as instrument from './wire/instrument-schema.ts'
 import type * as sheet from './wire/method-sheet-schema.ts'
 import type * as plan from './wire/plan-schema.ts'
@@ -29,6 +30,7 @@ export type Curves = z.infer<typeof chart.curves>
 export type EnvelopePoint = z.infer<typeof chart.envelopePoint>
 export type ReadingsAnswer = z.infer<typeof chart.readingsAnswer>
 export type LiveReadings = z.infer<typeof chart.liveReadings>
+export type Deliveries = z.infer<typeof delivery.deliveries>
 export type Health = z.infer<typeof record.health>
 export type RefusedReadings = z.infer<typeof record.refusedReadings>
 export type Viewed = z.infer<typeof viewer.viewed>

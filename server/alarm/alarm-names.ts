@@ -16,6 +16,8 @@ export const ALARM_NAMES = [
   'record-backlog',
   'record-refused',
   'disk-nearly-full',
+  'delivery-failing',
+  'logging-stopped',
 ] as const
 
 export type AlarmName = (typeof ALARM_NAMES)[number]

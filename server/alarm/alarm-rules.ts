@@ -1,11 +1,13 @@
 import type { AlarmRule } from './alarm.ts'
 import { batchLeftAlone, batchPastAgeLimit } from './batch-age.ts'
 import { calibrationOverdue } from './calibration-overdue.ts'
+import { deliveryFailing } from './delivery-failing.ts'
 import { diskNearlyFull } from './disk-nearly-full.ts'
 import { forwardingBacklog, recordBacklog } from './forwarding-backlog.ts'
 import { instrumentFault } from './instrument-fault.ts'
 import { instrumentSilent } from './instrument-silent.ts'
 import type { Limits } from './limits.ts'
+import { loggingStopped } from './logging-stopped.ts'
 import { plateauNotReached } from './plateau-not-reached.ts'
 import { potencyBelowTarget } from './potency-below-target.ts'
 import { readingDue } from './reading-due.ts'
@@ -41,6 +43,8 @@ export const SITE_ALARM_RULES: readonly AlarmRule<SiteAlarmView>[] = [
   recordBacklog,
   recordRefused,
   diskNearlyFull,
+  deliveryFailing,
+  loggingStopped,
 ]
 
 export const ruleNamed = (name: string): AlarmRule | AlarmRule<SiteAlarmView> | undefined =>

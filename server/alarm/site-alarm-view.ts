@@ -5,6 +5,24 @@ export interface SiteAlarmView {
   /** The same of the entries of the record. */
   readonly mirror: SendingSeen | 'none' | 'unknown'
   readonly disk: DiskSeen | 'unknown'
+  /** `none` where nobody is told elsewhere. */
+  readonly delivery: DeliverySeen | 'none' | 'unknown'
+  /** For how long the logging program has said nothing, s. */
+  readonly loggingSilentS: number | 'unknown'
+}
+
+/** How well those are reached who are to be told of alarms elsewhere. */
+export interface DeliverySeen {
+  /** Why its settings cannot be used; null when they can. */
+  readonly fault: string | null
+  /** Age of the oldest message that was tried and not delivered yet, s; null: there is none. */
+  readonly oldestTriedS: number | null
+  /** A place answers, but does not let the program in. */
+  readonly notLetIn: boolean
+  /** Receivers to whom a message waits after a try. */
+  readonly notReached: readonly string[]
+  /** Receivers that refused the last message for good, within a day. */
+  readonly refusedBy: readonly string[]
 }
 
 export interface SendingSeen {

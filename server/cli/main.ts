@@ -19,6 +19,7 @@ const GROUPS: readonly { readonly commands: readonly string[]; readonly load: ()
   { commands: ['backup', 'restore'], load: async () => (await import('./backup.ts')).registerBackup },
   { commands: ['store'], load: async () => (await import('./store.ts')).registerStore },
   { commands: ['store'], load: async () => (await import('./store-size.ts')).registerStoreSize },
+  { commands: ['deliver'], load: async () => (await import('./deliver.ts')).registerDeliver },
   { commands: ['simulate'], load: async () => (await import('./simulate.ts')).registerSimulate },
 ]
 

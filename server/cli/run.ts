@@ -2,6 +2,7 @@ import { existsSync, mkdirSync } from 'node:fs'
 import { fileURLToPath } from 'node:url'
 import { type Command, Option } from 'commander'
 import { configFile, readIngestConfig } from '../../ingest/config.ts'
+import { readDeliverySecrets } from '../../ingest/delivery-secrets.ts'
 import { readInfluxSecrets } from '../../ingest/influx-secrets.ts'
 import { claimHome, readingsFile } from '../../ingest/store/home.ts'
 import { readServerConfig, readSurroundings, type Surroundings } from '../config.ts'
@@ -10,6 +11,7 @@ import { ledgerFile } from '../home-files.ts'
 import { demoHome } from '../seed/demo-home.ts'
 import { freePorts } from '../seed/free-ports.ts'
 import { type Part, supervise } from '../supervisor.ts'
+import { deliverySetUp } from './delivery-set-up.ts'
 import { onParentGone } from './parent-gone.ts'
 
 /** Each part loads only what it runs: the daemon carries no server in its memory. */
@@ -45,9 +47,12 @@ export const registerRun = (program: Command): void => {
     .command('serve')
     .description('run the server alone')
     .addOption(new Option('--demo-of <home>', 'the home beside the demonstration').hideHelp())
-    .action(async ({ demoOf }: { readonly demoOf?: string }) => {
+    .addOption(new Option('--wait-scale <factor>', 'shortens waiting, for tests').default('1').hideHelp())
+    .action(async ({ demoOf, waitScale }: { readonly demoOf?: string; readonly waitScale: string }) => {
       const { runServer } = await import('../main.ts')
-      await runServer({ ...readSurroundings(), home: realOrGivenHome() }, demoOf ?? null)
+      const home = realOrGivenHome()
+      const delivery = deliverySetUp(home, Number(waitScale))
+      await runServer({ ...readSurroundings(), home }, demoOf ?? null, delivery)
     })
   program
     .command('view')
@@ -110,8 +115,9 @@ interface Sidelines {
 
 /** Faults of the config are told here, once, before any part starts. Says what is to be sent on to another place. */
 const checkConfig = (home: string): Sidelines => {
-  const { influx, influxRecord } = readIngestConfig(home)
+  const { influx, influxRecord, delivery } = readIngestConfig(home)
   if (influx !== null) readInfluxSecrets(influx)
+  if (delivery !== null) readDeliverySecrets(delivery)
   readServerConfig(home)
   return { forwards: influx !== null, mirrors: influxRecord !== null }
 }

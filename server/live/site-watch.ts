@@ -1,6 +1,6 @@
 import { type ForwardReport, readForwardReport, readMirrorReport } from '../../ingest/store/outbox.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
-import type { DiskSeen, SendingSeen, SiteAlarmView } from '../alarm/site-alarm-view.ts'
+import type { DeliverySeen, DiskSeen, SendingSeen, SiteAlarmView } from '../alarm/site-alarm-view.ts'
 import type { ServerConfig } from '../config.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 
@@ -10,6 +10,9 @@ export interface SiteWatchOptions {
   readonly ledger: Pick<Ledger, 'after'>
   readonly nowMs: () => number
   readonly disk: () => DiskSeen
+  readonly delivery: () => DeliverySeen | 'none'
+  /** For how long the logging program has said nothing, s. */
+  readonly loggingSilentS: () => number
   readonly onTrouble: (error: unknown) => void
 }
 
@@ -18,7 +21,7 @@ const GONE_MS = 10_000
 
 /** Looks at what alarms of the whole site are about. What cannot be looked at is unknown: no reason to clear an alarm. */
 export const createSiteWatch = (options: SiteWatchOptions): (() => SiteAlarmView) => {
-  const { config, store, ledger, nowMs, disk, onTrouble } = options
+  const { config, store, ledger, nowMs, disk, delivery, loggingSilentS, onTrouble } = options
   const readings = watchSending(() => readForwardReport(config.home), oldestReading(store), nowMs)
   const entries = watchSending(() => readMirrorReport(config.home), oldestEntry(ledger), nowMs)
   const attempt = <T>(look: () => T): T | 'unknown' => {
@@ -33,6 +36,8 @@ export const createSiteWatch = (options: SiteWatchOptions): (() => SiteAlarmView
     forwarding: config.forwards ? attempt(readings) : 'none',
     mirror: config.mirrors ? attempt(entries) : 'none',
     disk: attempt(disk),
+    delivery: attempt(delivery),
+    loggingSilentS: attempt(loggingSilentS),
   })
 }
 

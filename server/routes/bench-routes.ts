@@ -7,9 +7,9 @@ import type { Service } from '../service.ts'
 import { liveBench, site } from '../wire/bench-schema.ts'
 import { readingsAnswer } from '../wire/chart-schema.ts'
 import { instrument } from '../wire/instrument-schema.ts'
-import { health } from '../wire/record-schema.ts'
+import { health, healthCheck } from '../wire/record-schema.ts'
 import type { ReadingsAnswer, Site } from '../wire.ts'
-import { healthView } from './health-view.ts'
+import { checkView, healthView } from './health-view.ts'
 import { instrumentViews } from './instrument-views.ts'
 import type { Route } from './route.ts'
 
@@ -37,6 +37,17 @@ export const benchRoutes = (service: Service): Route[] => [
     summary: 'Is everything at work? For people and for monitors',
     answer: health,
     handle: () => healthView(service),
+  },
+  {
+    method: 'get',
+    path: '/api/health/check',
+    summary: 'The same in one word, with status 503 while no readings are being logged',
+    answer: healthCheck,
+    handle: (_input, response) => {
+      const check = checkView(service)
+      if (!check.logging) response.status(503)
+      return check
+    },
   },
   {
     method: 'get',

@@ -1,3 +1,5 @@
+import { loggingSeenUs } from '../live/logging-seen.ts'
+import { deliveryHealthView } from '../notify/delivery-view.ts'
 import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
 import { forwardingView, isForwardingWell, mirrorView } from './forwarding-view.ts'
@@ -15,14 +17,16 @@ export const healthView = ({
   store,
   ledger,
   rules,
+  elsewhere,
 }: Service): Health => {
   const forwarding = forwardingView({ config, clock })
   const mirror = mirrorView({ config, clock })
+  const delivery = deliveryHealthView(elsewhere)
   const wiring = events.newestOf(['started', 'rewired', 'wiring-refused'])
   const refused = wiring?.kind === 'wiring-refused' ? String(wiring.detail['why']) : null
   const files = storeView({ config, store }, clock.nowMs())
   const ports = events.ports()
-  const seenUs = Math.max(0, ...ports.map((p) => p.timeUs))
+  const seenUs = loggingSeenUs(ports)
   const alive = seenUs > 0 && Math.abs(clock.nowMs() - seenUs / 1000) / 1000 < DAEMON_GONE_S
   return {
     status:
@@ -30,6 +34,7 @@ export const healthView = ({
       ports.every((p) => p.state === 'open') &&
       isForwardingWell(forwarding) &&
       isForwardingWell(mirror) &&
+      isDeliveryWell(delivery) &&
       !files.disk_nearly_full
         ? 'working'
         : 'degraded',
@@ -46,6 +51,7 @@ export const healthView = ({
     store: files,
     forwarding,
     record_mirror: mirror,
+    delivery,
     wiring: { refused },
     rules_of_thumb: { entries: rules().rules.length, fault: rules().fault },
     ports: ports.map((p) => ({
@@ -58,4 +64,15 @@ export const healthView = ({
       last_reading_at: p.lastReadingUs === null ? null : new Date(p.lastReadingUs / 1000).toISOString(),
     })),
   }
+}
+
+const isDeliveryWell = (delivery: Health['delivery']): boolean =>
+  delivery === null || (delivery.fault === null && delivery.not_reached.length === 0)
+
+/** For a monitor that looks at the status code alone. */
+export const checkView = (
+  service: Service,
+): { readonly status: Health['status']; readonly logging: boolean } => {
+  const { status, daemon } = healthView(service)
+  return { status, logging: daemon.alive }
 }

@@ -3,6 +3,7 @@ import { entrySchema } from '../ledger/entry.ts'
 import { estimate, time, value } from './basics-schema.ts'
 import { batchHead, fitSummary, verdict } from './bench-schema.ts'
 import { curves } from './chart-schema.ts'
+import { deliveryHealth } from './delivery-schema.ts'
 
 /** Batches of the past, instruments, and what the program itself is doing. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
 
@@ -75,6 +76,7 @@ export const health = z.object({
   record_mirror: forwarding.nullable().meta({
     description: 'the same of the entries of the record; null where they stay on this machine',
   }),
+  delivery: deliveryHealth,
   ports: z.array(
     z.object({
       port: z.string(),
@@ -86,6 +88,10 @@ export const health = z.object({
       last_reading_at: time.nullable(),
     }),
   ),
+})
+
+export const healthCheck = health.pick({ status: true }).extend({
+  logging: z.boolean().meta({ description: 'false: the logging program is silent; the answer is a 503' }),
 })
 
 export const batchSummary = z.object({

@@ -19,6 +19,8 @@ export const ALARM_TITLE: Readonly<Record<AlarmSettingView['alarm'], string>> = 
   'record-backlog': 'Entries wait to be sent on',
   'record-refused': 'Entries refused elsewhere',
   'disk-nearly-full': 'Disk nearly full',
+  'delivery-failing': 'Alarms do not get to others',
+  'logging-stopped': 'Logging stopped',
 }
 
 /** "A:reading-due" as a person reads it. */

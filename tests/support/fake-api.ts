@@ -399,6 +399,7 @@ const health = (now: number): Health => ({
   uptime_s: 73_000,
   wiring: { refused: null },
   rules_of_thumb: { entries: 10, fault: null },
+  delivery: null,
   daemon: { seen_at: iso(now - 900), alive: true, readings_seq: 1_204_331 },
   ledger: { entries: 412, head: 'b5bb9d8014a0f9b1d61e21e796d78dccdf1352f23cd32812f4850b878ae4944c' },
   store: {

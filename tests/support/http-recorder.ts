@@ -8,6 +8,8 @@ export interface Recorded {
   readonly query: Readonly<Record<string, string>>
   readonly headers: IncomingHttpHeaders
   readonly body: string
+  /** When it had arrived, by the wall clock. */
+  readonly atMs: number
 }
 
 export interface Answer {
@@ -16,13 +18,18 @@ export interface Answer {
   readonly body?: string
 }
 
-/** A loopback server that remembers what it was asked and answers what the test says; gone when the test has ended. */
-export const recordHttp = async (answer: (request: Recorded) => Answer) => {
+export type Answers = (request: Recorded) => Answer | null | Promise<Answer>
+
+/**
+ * A loopback server that remembers what it was asked and answers what the test says (null: it never does); gone when the
+ * test has ended.
+ */
+export const recordHttp = async (answer: Answers) => {
   const requests: Recorded[] = []
   const server = createServer((request, response: ServerResponse) => {
     const chunks: Buffer[] = []
     request.on('data', (chunk: Buffer) => chunks.push(chunk))
-    request.on('end', () => {
+    request.on('end', async () => {
       const url = new URL(request.url ?? '/', 'http://loopback')
       const raw = Buffer.concat(chunks)
       const body = request.headers['content-encoding'] === 'gzip' ? gunzipSync(raw) : raw
@@ -32,18 +39,32 @@ export const recordHttp = async (answer: (request: Recorded) => Answer) => {
         query: Object.fromEntries(url.searchParams),
         headers: request.headers,
         body: body.toString('utf8'),
+        atMs: Date.now(),
       }
       requests.push(recorded)
-      const { status, headers = {}, body: text = '' } = answer(recorded)
+      const given = await answer(recorded)
+      if (given === null) return
+      const { status, headers = {}, body: text = '' } = given
       response.writeHead(status, headers).end(text)
     })
   })
-  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
-  onTestFinished(() => {
+  let port = 0
+  const up = async () => {
+    await new Promise<void>((resolve, reject) => {
+      server.once('error', reject)
+      server.listen(port, '127.0.0.1', resolve)
+    })
+    const address = server.address()
+    if (typeof address !== 'object' || address === null) throw new Error('it listens nowhere')
+    port = address.port
+  }
+  /** Nobody answers any more; `up` listens on the same port again. */
+  const down = async () => {
+    const closed = new Promise((resolve) => server.close(resolve))
     server.closeAllConnections()
-    server.close()
-  })
-  const address = server.address()
-  if (typeof address !== 'object' || address === null) throw new Error('it listens nowhere')
-  return { url: `http://127.0.0.1:${address.port}`, requests }
+    await closed
+  }
+  await up()
+  onTestFinished(down)
+  return { url: `http://127.0.0.1:${port}`, requests, down, up }
 }

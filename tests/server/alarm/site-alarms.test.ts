@@ -5,6 +5,7 @@ import { forwardingBacklog, recordBacklog } from '../../../server/alarm/forwardi
 import { readingsRefused, recordRefused } from '../../../server/alarm/readings-refused.ts'
 import { restoreAlarms } from '../../../server/alarm/restore.ts'
 import type { DiskSeen, SendingSeen, SiteAlarmView } from '../../../server/alarm/site-alarm-view.ts'
+import { REACHED } from '../../../server/notify/delivery-seen.ts'
 import { acknowledging, moment } from '../../support/alarm-moment.ts'
 import { atMinute, newEntry, temporaryLedger } from '../../support/entries.ts'
 
@@ -17,12 +18,14 @@ const WELL: SendingSeen = {
 }
 const ROOMY: DiskSeen = { freeBytes: 50e9, totalBytes: 100e9, daysUntilFull: 400 }
 
+const NOTHING_SENT = { forwarding: 'none', mirror: 'none', delivery: 'none', loggingSilentS: 0 } as const
 const forwarding = (seen: Partial<SendingSeen>): SiteAlarmView => ({
+  ...NOTHING_SENT,
   forwarding: { ...WELL, ...seen },
   mirror: WELL,
   disk: ROOMY,
+  delivery: REACHED,
 })
-const NOTHING_SENT = { forwarding: 'none', mirror: 'none' } as const
 const disk = (seen: Partial<DiskSeen>): SiteAlarmView => ({ ...NOTHING_SENT, disk: { ...ROOMY, ...seen } })
 
 describe('the alarm "forwarding backlog"', () => {

@@ -28,6 +28,8 @@ const setUp = () => {
     disk: () => {
       throw new Error('no disk')
     },
+    delivery: () => 'none',
+    loggingSilentS: () => 0,
     onTrouble: () => {},
   })
   return {
