@@ -160,6 +160,8 @@ export const fileSchema = z.strictObject({
     })
     .prefault({}),
   delivery: deliverySchema.optional(),
+  // the server's own: it checks what is in it
+  web: z.looseObject({}).optional(),
 })
 
 export type FileSchema = z.infer<typeof fileSchema>

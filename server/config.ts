@@ -17,6 +17,17 @@ export interface ServerConfig {
   readonly mirrors: boolean
   /** Raw readings older than this are removed by the daemon; null: never. */
   readonly keepRawDays: number | null
+  readonly web: WebConfig
+}
+
+/** How the screens are reached from other machines. */
+export interface WebConfig {
+  /** Files of certificate and key, absolute. */
+  readonly tls: { readonly cert: string; readonly key: string } | null
+  /** One proxy before the program speaks TLS with browsers. */
+  readonly behindProxy: boolean
+  /** Names under which browsers ask, beside those of this machine. */
+  readonly names: readonly string[]
 }
 
 export interface BenchConfig {
@@ -55,6 +66,19 @@ const siteSchema = z.looseObject({
   store: z
     .looseObject({ influx: z.looseObject({}).optional(), keep_raw_days: z.number().optional() })
     .nullish(),
+  web: z
+    .strictObject({
+      tls: z.strictObject({ cert: z.string().min(1), key: z.string().min(1) }).optional(),
+      behind_proxy: z.boolean().default(false),
+      names: z
+        .array(z.string().regex(/^[A-Za-z0-9.-]{1,253}$/, 'needs a host name without port'))
+        .default([]),
+    })
+    .refine((web) => !(web.tls && web.behind_proxy), {
+      path: ['tls'],
+      message: 'needs either certificate files or behind_proxy: true, not both',
+    })
+    .prefault({}),
 })
 
 /** Site and benches from `spargewatch.yaml`; the daemon reads the ports and instruments of the same file. */
@@ -76,7 +100,7 @@ export const readServerConfig = (home: string): ServerConfig => {
       `${path} has ${faults.length} ${faults.length === 1 ? 'fault' : 'faults'}:\n${faults.join('\n')}`,
     )
   }
-  const { site, benches, store } = parsed.data
+  const { site, benches, store, web } = parsed.data
   return Object.freeze({
     home,
     site: site.name,
@@ -87,6 +111,11 @@ export const readServerConfig = (home: string): ServerConfig => {
       (key) => key === 'record_database' || key === 'record_bucket',
     ),
     keepRawDays: store?.keep_raw_days ?? null,
+    web: {
+      tls: web.tls ? { cert: resolve(home, web.tls.cert), key: resolve(home, web.tls.key) } : null,
+      behindProxy: web.behind_proxy,
+      names: web.names,
+    },
     benches: benches.map((b) => ({
       id: b.id,
       name: b.name ?? b.id,
@@ -109,16 +138,9 @@ export const packageFolder = (): string => {
   return resolve(here, here.includes(`${join('dist', 'server')}`) ? '../..' : '..')
 }
 
-const LOOPBACK = new Set(['127.0.0.1', '::1', 'localhost'])
-
-/** The three settings that come from the environment. Other hosts than loopback are refused until there is sign-in. */
+/** The three settings that come from the environment. Which hosts are possible: `people/reach.ts`. */
 export const readSurroundings = (env: NodeJS.ProcessEnv = process.env): Surroundings => {
   const host = env['HOST'] ?? '127.0.0.1'
-  if (!LOOPBACK.has(host))
-    throw new ServerError(
-      'config-invalid',
-      `HOST needs to be a loopback address (127.0.0.1, ::1 or localhost), got ${host}: nobody can sign in yet, so the program stays on this machine`,
-    )
   const port = Number(env['PORT'] ?? DEFAULT_PORT)
   if (!Number.isInteger(port) || port < 0 || port > 65_535)
     throw new ServerError('config-invalid', `PORT needs a whole number from 0 to 65535, got ${env['PORT']}`)

@@ -4,6 +4,9 @@ import { join } from 'node:path'
 import express, { type Express, type RequestHandler } from 'express'
 import helmet from 'helmet'
 import { ServerError } from './errors.ts'
+import type { Caller } from './people/caller.ts'
+import type { Gate } from './people/gate.ts'
+import { routeNeed } from './people/needs.ts'
 import { alarmRoutes } from './routes/alarm-routes.ts'
 import { batchRoutes } from './routes/batch-routes.ts'
 import { benchRoutes } from './routes/bench-routes.ts'
@@ -12,17 +15,23 @@ import { deliveryRoutes } from './routes/delivery-routes.ts'
 import { forwardingRoutes } from './routes/forwarding-routes.ts'
 import { methodSheetRoutes } from './routes/method-sheet-routes.ts'
 import { openApi } from './routes/open-api.ts'
-import { whyForeign } from './routes/own-origin.ts'
+import { OURS_HERE, type Ours, whyForeign } from './routes/own-origin.ts'
+import { peopleRoutes } from './routes/people-routes.ts'
 import { planRoutes } from './routes/plan-routes.ts'
 import { printRoutes } from './routes/print-routes.ts'
 import { invalid, problemHandler } from './routes/problem.ts'
 import { expressPath, type Route } from './routes/route.ts'
+import { sessionRoutes } from './routes/session-routes.ts'
 import { setUpRoutes } from './routes/set-up-routes.ts'
+import { signatureRoutes } from './routes/signature-routes.ts'
 import { stepTestRoutes } from './routes/step-test-routes.ts'
 import type { Service } from './service.ts'
 
 export interface HttpOptions {
   readonly service: Service
+  readonly ours: Ours
+  /** One proxy stands before the program: what it says of the address counts. */
+  readonly behindProxy: boolean
   /** Folder of the built screens. */
   readonly screens: string
   readonly onUnexpected: (error: unknown) => void
@@ -34,22 +43,36 @@ export const createHttp = ({ service, ...rest }: HttpOptions): Express =>
     ...rest,
     version: service.version,
     page: 'index.html',
-    routes: [
-      ...benchRoutes(service),
-      ...batchRoutes(service),
-      ...printRoutes(service),
-      ...alarmRoutes(service),
-      ...calibrationRoutes(service),
-      ...setUpRoutes(service),
-      ...forwardingRoutes(service),
-      ...deliveryRoutes(service),
-      ...stepTestRoutes(service),
-      ...methodSheetRoutes(service),
-      ...planRoutes(service),
-    ],
+    gate: service.gate,
+    onActed: service.onActed,
+    routes: routesOf(service),
   })
 
-export interface AppOptions extends Omit<HttpOptions, 'service'> {
+/** Every route of the server; who may ask which: `people/needs.ts`. */
+export const routesOf = (service: Service): Route[] => [
+  ...benchRoutes(service),
+  ...batchRoutes(service),
+  ...printRoutes(service),
+  ...alarmRoutes(service),
+  ...calibrationRoutes(service),
+  ...setUpRoutes(service),
+  ...forwardingRoutes(service),
+  ...deliveryRoutes(service),
+  ...stepTestRoutes(service),
+  ...methodSheetRoutes(service),
+  ...planRoutes(service),
+  ...sessionRoutes(service),
+  ...peopleRoutes(service),
+  ...signatureRoutes(service),
+]
+
+export interface AppOptions extends Omit<HttpOptions, 'service' | 'ours' | 'behindProxy'> {
+  readonly ours?: Ours
+  readonly behindProxy?: boolean
+  /** Who may ask what; left out: everybody everything that there is. */
+  readonly gate?: Gate
+  /** A person, let in, sends something. */
+  readonly onActed?: (caller: Caller) => void
   readonly routes: readonly Route[]
   readonly version: string
   /** The one page for every address of a screen. */
@@ -65,19 +88,28 @@ export const createApp = ({
   screens,
   page,
   readOnly,
+  gate = () => OPEN,
+  onActed = () => {},
+  ours = OURS_HERE,
+  behindProxy = false,
   onUnexpected,
 }: AppOptions): Express => {
   const app = express()
+  if (behindProxy) app.set('trust proxy', 1)
   app.disable('x-powered-by')
   app.set('query parser', 'simple')
   app.use(helmet(SECURITY))
-  app.use(ownOnly)
+  app.use(ownOnly(ours))
   app.use(express.json({ limit: '64kb' }))
   if (readOnly) app.use('/api', askingOnly)
   const description = openApi(routes, version)
-  app.get('/api/openapi.json', (_request, response) => void response.json(description))
-  for (const route of routes) app[route.method](expressPath(route.path), handlerOf(route))
+  app.get('/api/openapi.json', (request, response) => {
+    gate(request, routeNeed('get', '/api/openapi.json'))
+    response.json(description)
+  })
+  for (const route of routes) app[route.method](expressPath(route.path), handlerOf(route, gate, onActed))
   app.use('/api', (request) => {
+    gate(request, 'viewer')
     throw new ServerError(
       'not-found',
       `${request.method} ${request.originalUrl.slice(0, 200)} is not a route`,
@@ -108,10 +140,14 @@ const SECURITY: Parameters<typeof helmet>[0] = {
   strictTransportSecurity: false,
 }
 
-const ownOnly: RequestHandler = (request, _response, next) => {
-  const why = whyForeign(request)
-  next(why === undefined ? undefined : new ServerError('forbidden-origin', why))
-}
+const OPEN: Caller = { kind: 'open' }
+
+const ownOnly =
+  (ours: Ours): RequestHandler =>
+  (request, _response, next) => {
+    const why = whyForeign(request, ours)
+    next(why === undefined ? undefined : new ServerError('forbidden-origin', why))
+  }
 
 const askingOnly: RequestHandler = (request, _response, next) => {
   if (request.method === 'GET' || request.method === 'HEAD') return next()
@@ -120,8 +156,10 @@ const askingOnly: RequestHandler = (request, _response, next) => {
   })
 }
 
-const handlerOf = (route: Route): RequestHandler => {
+const handlerOf = (route: Route, gate: Gate, onActed: (caller: Caller) => void): RequestHandler => {
+  const need = routeNeed(route.method, route.path)
   return async (request, response) => {
+    const caller = gate(request, need)
     const params = route.params?.safeParse(request.params)
     if (params && !params.success) throw invalid('path', params.error)
     const query = route.query?.safeParse(request.query)
@@ -132,7 +170,9 @@ const handlerOf = (route: Route): RequestHandler => {
       params: (params?.data ?? {}) as Record<string, string>,
       query: query?.data ?? {},
       body: body?.data,
+      caller,
     }
+    if (route.method === 'post') onActed(caller)
     const answer = await route.handle(input, response, request)
     if (route.answer !== null) response.set('cache-control', 'no-store').json(answer)
   }
@@ -163,7 +203,12 @@ const screenHandlers = (folder: string, name: string): RequestHandler[] => {
 }
 
 /** Resolves with the address. */
-export const listen = (http: Server, host: string, port: number): Promise<string> =>
+export const listen = (
+  http: Server,
+  host: string,
+  port: number,
+  scheme: 'http' | 'https' = 'http',
+): Promise<string> =>
   new Promise((resolve, reject) => {
     http.once('error', (error: NodeJS.ErrnoException) =>
       reject(
@@ -178,6 +223,6 @@ export const listen = (http: Server, host: string, port: number): Promise<string
     http.listen(port, host, () => {
       const address = http.address()
       const actual = typeof address === 'object' && address ? address.port : port
-      resolve(`http://${host.includes(':') ? `[${host}]` : host}:${actual}`)
+      resolve(`${scheme}://${host.includes(':') ? `[${host}]` : host}:${actual}`)
     })
   })

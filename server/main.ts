@@ -1,14 +1,18 @@
-import { createServer } from 'node:http'
+import { readFileSync } from 'node:fs'
+import { createServer, type RequestListener, type Server } from 'node:http'
+import { createServer as createTlsServer } from 'node:https'
 import { join } from 'node:path'
 import { pino } from 'pino'
 import { claimHome, readingsFile } from '../ingest/store/home.ts'
 import { createLiveEstimator, liveEstimate } from './analysis/live.ts'
-import { packageFolder, readServerConfig, type Surroundings } from './config.ts'
-import { messageOf } from './errors.ts'
+import { packageFolder, readServerConfig, type Surroundings, type WebConfig } from './config.ts'
+import { messageOf, ServerError } from './errors.ts'
 import { ledgerFile, programVersion } from './home-files.ts'
 import { createHttp, listen } from './http.ts'
 import { driveSimulatedBenches } from './live/drive-simulated-benches.ts'
 import type { DeliverySetUp } from './notify/elsewhere.ts'
+import { checkReach, checkStaysHere, oursAt } from './people/reach.ts'
+import { setUpLink } from './people/set-up-link.ts'
 import { startResultKeeper } from './report/result-keeper.ts'
 import { openService, type Service } from './service.ts'
 import { createSockets } from './sockets.ts'
@@ -24,7 +28,7 @@ export const runServer = async (
 ): Promise<void> => {
   const config = readServerConfig(home)
   const release = claimHome(home, 'server')
-  const log = pino({ base: { part: 'server' }, timestamp: pino.stdTimeFunctions.isoTime })
+  const log = pino({ base: { part: 'server' }, timestamp: pino.stdTimeFunctions.isoTime, redact: SECRETS })
   const trouble = (error: unknown) =>
     log.error({ why: messageOf(error), stack: error instanceof Error ? error.stack : undefined }, 'trouble')
   const sockets = createSockets()
@@ -41,12 +45,20 @@ export const runServer = async (
     log,
     onTrouble: trouble,
   })
-  const http = createServer(
-    createHttp({ service, screens: join(packageFolder(), 'dist', 'web'), onUnexpected: trouble }),
-  )
-  const stopSockets = sockets.serve(http, service)
+  if (demoOf === null) checkReach(host, config.web, () => service.people.isSetUp())
+  else checkStaysHere(host, 'the demonstration')
+  const ours = oursAt(host, config.web)
+  const app = createHttp({
+    service,
+    ours,
+    behindProxy: config.web.behindProxy,
+    screens: join(packageFolder(), 'dist', 'web'),
+    onUnexpected: trouble,
+  })
+  const http = httpOf(config.web, app)
+  const stopSockets = sockets.serve(http, service, ours)
   const stopDriving = driveSimulatedBenches(service, trouble)
-  const address = await listen(http, host, port)
+  const address = await listen(http, host, port, config.web.tls ? 'https' : 'http')
   service.engine.start()
   service.elsewhere.start()
   if (delivery.kind === 'fault') log.error({ why: delivery.why }, 'nobody is told of alarms elsewhere')
@@ -71,6 +83,29 @@ export const runServer = async (
   if (process.connected) process.once('disconnect', () => void end())
   process.send?.({ kind: 'started', part: 'server', address })
   log.info({ address, simulated: config.simulated }, 'serving')
+  const link = demoOf === null ? setUpLink(service.people, address) : undefined
+  // for the person at the machine; not through the log, which goes elsewhere and stays
+  if (link !== undefined) process.stderr.write(`\n${link}\n\n`)
+}
+
+/** Should one of these ever reach the log, it is blotted out. */
+const SECRETS = ['password', 'pin', 'secret', 'token', 'cookie'].flatMap((key) => [
+  key,
+  `*.${key}`,
+  `*.*.${key}`,
+])
+
+const httpOf = ({ tls }: WebConfig, app: RequestListener): Server => {
+  if (tls === null) return createServer(app)
+  try {
+    return createTlsServer({ cert: readFileSync(tls.cert), key: readFileSync(tls.key) }, app)
+  } catch (error) {
+    throw new ServerError(
+      'config-invalid',
+      `web: tls needs a certificate (${tls.cert}) and its key (${tls.key}) as PEM files that can be read: ${messageOf(error)}`,
+      { cause: error },
+    )
+  }
 }
 
 /** Where raw readings are removed after some time, what was worked out from them is kept before. */

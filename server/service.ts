@@ -12,6 +12,10 @@ import { watchLogging } from './live/logging-seen.ts'
 import { createSiteWatch } from './live/site-watch.ts'
 import { type DeliverySetUp, type Elsewhere, openElsewhere } from './notify/elsewhere.ts'
 import type { NotifierOptions } from './notify/notifier.ts'
+import type { Caller } from './people/caller.ts'
+import { type Gate, gateOf } from './people/gate.ts'
+import { People } from './people/people.ts'
+import { openPeopleFile } from './people/people-file.ts'
 import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
 import { keptDocuments, openResults } from './report/kept-document.ts'
@@ -42,6 +46,13 @@ export interface Service {
   readonly elsewhere: Elsewhere
   readonly rules: () => RulesInForce
   readonly newId: () => string
+  readonly people: People
+  /** Who may ask what. */
+  readonly gate: Gate
+  /** A person, let in, sends something: they are still there. */
+  readonly onActed: (caller: Caller) => void
+  /** Cookies travel over TLS only. */
+  readonly secureCookies: boolean
   close(): void
 }
 
@@ -98,6 +109,13 @@ export const openService = (parts: ServiceParts): Service => {
     log: parts.log ?? SILENT,
     onTrouble: parts.onTrouble,
   })
+  const people = new People({
+    db: openPeopleFile(config.home, kind),
+    ledger,
+    nowMs: clock.nowMs,
+    steadyMs: clock.steadyMs,
+    newId,
+  })
   const engine: Engine = new Engine({
     config,
     store,
@@ -135,10 +153,17 @@ export const openService = (parts: ServiceParts): Service => {
     elsewhere,
     rules,
     newId,
+    people,
+    gate: gateOf(people),
+    onActed: (caller) => {
+      if (caller.kind === 'person') people.sessions.touch(caller.session)
+    },
+    secureCookies: config.web.tls !== null || config.web.behindProxy,
     close: () => {
       engine.stop()
       elsewhere.close()
       results?.close()
+      people.close()
       ledger.close()
       store.db.close()
     },

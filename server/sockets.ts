@@ -1,12 +1,15 @@
-import type { Server as HttpServer } from 'node:http'
+import type { Server as HttpServer, IncomingMessage } from 'node:http'
 import { Server } from 'socket.io'
 import type { Publish } from './live/engine.ts'
+import type { Need } from './people/needs.ts'
+import { EVENT_NEEDS } from './people/needs.ts'
 import { siteView } from './routes/bench-routes.ts'
-import { whyForeign } from './routes/own-origin.ts'
+import { type Ours, whyForeign } from './routes/own-origin.ts'
 import type { Service } from './service.ts'
 import type { ScreenEvents, ServerEvents } from './wire.ts'
 
 const BENCHES_EVERY_MS = 1000
+const NOT_IN = 'nobody is signed in'
 /** A screen that has this many messages unread is let go; it comes back by itself and starts from the present. */
 const MOST_UNSENT = 300
 const LARGEST_MESSAGE = 10_000
@@ -25,16 +28,31 @@ export const createSockets = () => {
     entries: (entry) => io?.emit('entries', { batch: entry.batch, bench: entry.bench, seq: entry.seq }),
   }
 
-  const serve = (http: HttpServer, service: Service): (() => Promise<void>) => {
+  const serve = (http: HttpServer, service: Service, ours: Ours): (() => Promise<void>) => {
     const server: Io = new Server(http, {
       serveClient: false,
       maxHttpBufferSize: LARGEST_MESSAGE,
       allowRequest: (request, answer) => {
-        const why = whyForeign(request)
+        const why =
+          whyForeign(request, ours) ?? (mayNot(request, EVENT_NEEDS.connection) ? NOT_IN : undefined)
         answer(why ?? null, why === undefined)
       },
     })
     io = server
+    const mayNot = (request: IncomingMessage, need: Need): boolean => {
+      try {
+        service.gate(request, need)
+        return false
+      } catch {
+        return true
+      }
+    }
+    /** Whoever signed out, was signed out or was revoked hears nothing more. */
+    const letGo = () => {
+      for (const socket of server.sockets.sockets.values())
+        if (mayNot(socket.request, EVENT_NEEDS.connection)) socket.disconnect(true)
+    }
+    const stopLooking = service.people.onChanged(letGo)
     const benchIds = new Set(service.config.benches.map((b) => b.id))
     server.on('connection', (socket) => {
       socket.emit('site', siteView(service))
@@ -42,19 +60,25 @@ export const createSockets = () => {
       socket.emit('alarms', service.engine.alarms())
       socket.on('watch', (bench, answer) => {
         if (typeof answer !== 'function') return
+        if (mayNot(socket.request, EVENT_NEEDS.watch)) return answer(null)
         if (typeof bench !== 'string' || !benchIds.has(bench)) return answer(null)
         void socket.join(room(bench))
         answer(service.engine.bench(bench) ?? null)
       })
-      socket.on('unwatch', (bench) => void (typeof bench === 'string' && socket.leave(room(bench))))
+      socket.on('unwatch', (bench) => {
+        if (typeof bench !== 'string' || mayNot(socket.request, EVENT_NEEDS.unwatch)) return
+        void socket.leave(room(bench))
+      })
     })
     const timer = setInterval(() => {
+      letGo()
       if (server.engine.clientsCount > 0) server.emit('benches', service.engine.all())
       for (const socket of server.sockets.sockets.values())
         if (unsent(socket.conn) > MOST_UNSENT) socket.disconnect(true)
     }, BENCHES_EVERY_MS)
     return async () => {
       clearInterval(timer)
+      stopLooking()
       await server.close()
     }
   }

@@ -7,6 +7,7 @@ import type * as chart from './wire/chart-schema.ts'
 import type * as delivery from './wire/delivery-schema.ts'
 import type * as instrument from './wire/instrument-schema.ts'
 import type * as sheet from './wire/method-sheet-schema.ts'
+import type * as people from './wire/people-schema.ts'
 import type * as plan from './wire/plan-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
@@ -74,6 +75,19 @@ export type WiringFile = z.infer<typeof setUp.wiringAnswer>
 export type WiringWanted = z.infer<typeof setUp.wiringWanted>
 export type WiringChange = z.infer<typeof setUp.wiringChange>
 export type WiringSaved = z.infer<typeof setUp.wiringSaved>
+export type SessionView = z.infer<typeof people.session>
+export type SignInWanted = z.infer<typeof people.signInWanted>
+export type PinWanted = z.infer<typeof people.pinWanted>
+export type LinkFound = z.infer<typeof people.linkFound>
+export type LinkUsed = z.infer<typeof people.linkUsed>
+export type PersonView = z.infer<typeof people.personView>
+export type PersonWanted = z.infer<typeof people.personWanted>
+export type Invited = z.infer<typeof people.invited>
+export type DisplayView = z.infer<typeof people.displayView>
+export type SignatureWanted = z.infer<typeof people.signatureWanted>
+export type ReviewWanted = z.infer<typeof people.reviewWanted>
+export type Review = z.infer<typeof people.review>
+export type RoleName = z.infer<typeof people.roleName>
 export type { LineHeard, RegistersHeard, TapEvent } from '../ingest/tap/tap-event.ts'
 export type EntryView = Acted['entry']
 

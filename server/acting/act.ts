@@ -1,6 +1,6 @@
 import { ServerError } from '../errors.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
-import type { Entry, EntryData, EntryKind } from '../ledger/entry.ts'
+import type { Entry, EntryData, EntryKind, Who } from '../ledger/entry.ts'
 import type { Ledger, NewEntry } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
 import { fromSheetOf } from '../method-sheet/sheet-of-batch.ts'
@@ -11,6 +11,7 @@ import { checkNewer, checkOpening, checkPossible } from './checks.ts'
 
 export interface ActingParts {
   readonly ledger: Ledger
+  readonly who: Who
   readonly zone: string
   readonly benches: ReadonlySet<string>
   readonly nowMs: () => number
@@ -90,7 +91,7 @@ const newEntry = (
   entered_at: new Date(parts.nowMs()).toISOString(),
   bench: request.bench,
   batch: batchId,
-  who: { name: request.who, how: 'typed' },
+  who: parts.who,
   why: request.why ?? null,
   kind,
   data: data as NewEntry['data'],

@@ -1,6 +1,6 @@
 import { ServerError } from '../errors.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
-import { conflictWith, newerByPeople } from '../ledger/ledger.ts'
+import { conflictWith, newerByPeople } from '../ledger/conflict.ts'
 import { whyNotPossible } from '../ledger/possible.ts'
 import type { Act } from '../wire.ts'
 

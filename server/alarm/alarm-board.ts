@@ -1,3 +1,4 @@
+import type { Who } from '../ledger/entry.ts'
 import type { AlarmView as ShownAlarm } from '../wire.ts'
 import type { AlarmName, AlarmRule, AlarmView } from './alarm.ts'
 import { ALARM_RULES, SITE_ALARM_RULES } from './alarm-rules.ts'
@@ -17,7 +18,7 @@ export interface AlarmChange {
   readonly text: string
   readonly priority: ShownAlarm['priority']
   /** Who handled it, when this change came from that. */
-  readonly by: string | null
+  readonly by: Who | null
   readonly why: string | null
   /** When it is shelved: until then. */
   readonly until: string | null
@@ -26,7 +27,7 @@ export interface AlarmChange {
 /** What a person does with an alarm, noted until the next look. */
 export interface Handled {
   readonly handling: Handling
-  readonly by: string
+  readonly by: Who
   readonly why: string | null
 }
 
@@ -137,7 +138,7 @@ export class AlarmBoard {
     // who has seen it first stays on record; there is nothing to see of an alarm that is not there
     if (!WAITS_FOR_A_PERSON.has(slot.memory.state)) return slot.shown
     slot.handled = handled
-    slot.shown = { ...slot.shown, acknowledged_by: handled.by, acknowledged_at: at }
+    slot.shown = { ...slot.shown, acknowledged_by: handled.by.name, acknowledged_at: at }
     return slot.shown
   }
 

@@ -16,7 +16,7 @@ export const alarmEntry = (change: AlarmChange, at: string, id: string): NewEntr
     entered_at: at,
     bench,
     batch,
-    who: by !== null ? { name: by, how: 'typed' } : { name: 'Spargewatch', how: 'program' },
+    who: by ?? { name: 'Spargewatch', how: 'program' },
     why,
     kind: 'alarm',
     data: { alarm: rule.name, from, to, priority, text, ...(until === null ? {} : { until }) },

@@ -12,6 +12,7 @@ import {
 } from 'node:fs'
 import { join, resolve } from 'node:path'
 import { pipeline } from 'node:stream/promises'
+import Database from 'better-sqlite3'
 import type { Command } from 'commander'
 import { z } from 'zod'
 import { configFile } from '../../ingest/config.ts'
@@ -21,6 +22,7 @@ import { readSurroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
 import { ledgerFile } from '../home-files.ts'
 import { verifyChain } from '../ledger/hash-chain.ts'
+import { openPeopleFile, peopleFile } from '../people/people-file.ts'
 import { openResults } from '../report/kept-document.ts'
 import { configOf, openLedgerOf, openReadingsOf } from './open-home.ts'
 
@@ -28,6 +30,9 @@ const MANIFEST = 'spargewatch-backup.json'
 const FILES = ['readings.db', 'ledger.db', 'spargewatch.yaml'] as const
 /** There where raw readings are removed after some time. */
 const RESULTS = 'results.db'
+/** There once people were set up. */
+const PEOPLE = 'people.db'
+const OPTIONAL = [RESULTS, PEOPLE]
 
 const manifestSchema = z.object({
   schema: z.literal('spargewatch.backup/1'),
@@ -75,7 +80,8 @@ const backUp = async (home: string, folder: string): Promise<void> => {
   results?.close()
   await store.close()
   ledger.close()
-  const names = results === undefined ? FILES : [...FILES, RESULTS]
+  await backUpPeople(home, config.simulated, join(folder, PEOPLE))
+  const names = [...FILES, ...OPTIONAL.filter((name) => existsSync(join(folder, name)))]
   copyFileSync(configFile(home), join(folder, 'spargewatch.yaml'))
   for (const name of names) chmodSync(join(folder, name), 0o600)
   const files = Object.fromEntries(
@@ -93,9 +99,20 @@ const backUp = async (home: string, folder: string): Promise<void> => {
   console.log(`Backed up to ${folder}: ledger of at least ${head.entries} entries, head ${head.head}`)
 }
 
+/** Who can sign in, with the hashes; nobody is signed in by a back-up, and no link opens it. */
+const backUpPeople = async (home: string, simulated: boolean, copy: string): Promise<void> => {
+  if (!existsSync(peopleFile(home))) return
+  const db = openPeopleFile(home, simulated ? 'simulated' : 'real')
+  await db.backup(copy, IN_ONE_STEP)
+  db.close()
+  const copied = new Database(copy)
+  copied.exec('DELETE FROM session; DELETE FROM link; VACUUM')
+  copied.close()
+}
+
 const restore = async (folder: string, home: string): Promise<void> => {
   const manifest = readManifest(folder)
-  const names = manifest.files[RESULTS] === undefined ? FILES : [...FILES, RESULTS]
+  const names = [...FILES, ...OPTIONAL.filter((name) => manifest.files[name] !== undefined)]
   for (const name of names) {
     const found = existsSync(join(folder, name)) ? await hashFile(join(folder, name)) : 'nothing'
     if (found !== manifest.files[name])
@@ -123,7 +140,8 @@ const restore = async (folder: string, home: string): Promise<void> => {
 }
 
 const setAside = (home: string): void => {
-  const present = [readingsFile(home), ledgerFile(home), resultsFile(home), configFile(home)]
+  const present = [readingsFile, ledgerFile, resultsFile, peopleFile, configFile]
+    .map((file) => file(home))
     .flatMap((file) => [file, `${file}-wal`, `${file}-shm`])
     .filter((file) => existsSync(file))
   if (present.length === 0) return

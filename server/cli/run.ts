@@ -8,6 +8,8 @@ import { claimHome, readingsFile } from '../../ingest/store/home.ts'
 import { readServerConfig, readSurroundings, type Surroundings } from '../config.ts'
 import { ServerError } from '../errors.ts'
 import { ledgerFile } from '../home-files.ts'
+import { isSetUpIn } from '../people/people-file.ts'
+import { checkReach, checkStaysHere } from '../people/reach.ts'
 import { demoHome } from '../seed/demo-home.ts'
 import { freePorts } from '../seed/free-ports.ts'
 import { type Part, supervise } from '../supervisor.ts'
@@ -59,7 +61,9 @@ export const registerRun = (program: Command): void => {
     .description('show what InfluxDB knows, read only and delayed, on a machine without the local files')
     .action(async () => {
       const { startViewer } = await import('./view.ts')
-      await startViewer(readSurroundings())
+      const surroundings = readSurroundings()
+      checkStaysHere(surroundings.host, 'a viewer')
+      await startViewer(surroundings)
     })
   program.command('scene', { hidden: true }).action(async () => {
     const { runScene } = await import('../seed/run-scene.ts')
@@ -72,6 +76,7 @@ const realOrGivenHome = (): string => readSurroundings().home
 const start = async (): Promise<void> => {
   const surroundings = readSurroundings()
   const demo = wantsDemo(surroundings.home)
+  if (demo) checkStaysHere(surroundings.host, 'the demonstration')
   const home = demo ? demoHome(surroundings.home) : surroundings.home
   mkdirSync(home, { recursive: true, mode: 0o700 })
   const release = claimHome(home, 'supervisor')
@@ -79,7 +84,7 @@ const start = async (): Promise<void> => {
     const { prepareDemo } = await import('../seed/prepare-demo.ts')
     await prepareDemo(home)
   }
-  const sidelines = checkConfig(home)
+  const sidelines = checkConfig(home, demo ? null : surroundings.host)
   // every part needs to know the port, so a free one is chosen here
   const port = surroundings.port === 0 ? (await freePorts(1))[0] : surroundings.port
   const { stopped, stop } = supervise({
@@ -114,11 +119,12 @@ interface Sidelines {
 }
 
 /** Faults of the config are told here, once, before any part starts. Says what is to be sent on to another place. */
-const checkConfig = (home: string): Sidelines => {
+const checkConfig = (home: string, host: string | null): Sidelines => {
   const { influx, influxRecord, delivery } = readIngestConfig(home)
   if (influx !== null) readInfluxSecrets(influx)
   if (delivery !== null) readDeliverySecrets(delivery)
-  readServerConfig(home)
+  const { web, simulated } = readServerConfig(home)
+  if (host !== null) checkReach(host, web, () => isSetUpIn(home, simulated ? 'simulated' : 'real'))
   return { forwards: influx !== null, mirrors: influxRecord !== null }
 }
 

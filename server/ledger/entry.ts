@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { alarmSetting } from '../alarm/alarm-setting.ts'
 import { calibrationDetails, instrumentCheck, stepTestDone } from './calibration-entry.ts'
 import { fromSheet, sheetRules, sheetVersion } from './method-sheet-entry.ts'
+import { PEOPLE_ENTRY_DATA } from './people-entry.ts'
 import { text } from './text.ts'
 
 export { text } from './text.ts'
@@ -153,6 +154,7 @@ export const ENTRY_DATA = {
     kind: text(40),
     detail: z.record(z.string(), z.unknown()),
   }),
+  ...PEOPLE_ENTRY_DATA,
 } as const
 
 export type EntryKind = keyof typeof ENTRY_DATA
@@ -160,7 +162,9 @@ export type EntryData<K extends EntryKind> = z.infer<(typeof ENTRY_DATA)[K]>
 
 export const who = z.strictObject({
   name: text(60),
-  how: z.enum(['typed', 'signed-in', 'program']),
+  how: z.enum(['typed', 'signed-in', 'program', 'unsigned']).meta({
+    description: 'unsigned: entered at a paired display before anybody said who; see entries of kind signed',
+  }),
 })
 export type Who = z.infer<typeof who>
 

@@ -1,6 +1,7 @@
 import type { Database, Statement } from 'better-sqlite3'
 import { type FileKind, openFile } from '../../ingest/store/open-file.ts'
 import { ServerError } from '../errors.ts'
+import { conflictWith, newerByPeople } from './conflict.ts'
 import { ENTRY_DATA, type Entry, type EntryData, type EntryKind, type Who } from './entry.ts'
 import { GENESIS, hashOf, type Unhashed } from './hash-chain.ts'
 import { isDiskFull, writeOnFullDisk } from './reserve.ts'
@@ -36,6 +37,9 @@ const MIGRATIONS: readonly string[] = [
   CREATE TRIGGER entry_kept BEFORE DELETE ON entry BEGIN SELECT raise(ABORT, 'ledger entries are never deleted'); END;
   CREATE TRIGGER entry_fixed BEFORE UPDATE ON entry BEGIN SELECT raise(ABORT, 'ledger entries are never changed'); END;
   CREATE TABLE daemon_seen (one INTEGER PRIMARY KEY CHECK (one = 1), event INTEGER NOT NULL);
+  `,
+  `
+  CREATE INDEX entry_unsigned ON entry (seq) WHERE json_extract(who, '$.how') = 'unsigned';
   `,
 ]
 
@@ -202,6 +206,27 @@ export class Ledger {
     return (rows as EntryRow[]).map(entryOf) as Extract<Entry, { kind: K }>[]
   }
 
+  /** Entries of these kinds, newest first. */
+  newestOfKinds(kinds: readonly EntryKind[], limit: number): Entry[] {
+    const rows = this.db
+      .prepare(
+        `SELECT * FROM entry WHERE kind IN (${kinds.map(() => '?').join(', ')}) ORDER BY seq DESC LIMIT ?`,
+      )
+      .all(...kinds, limit)
+    return (rows as EntryRow[]).map(entryOf)
+  }
+
+  /** Entered at a paired display and not signed by anybody since, in order. */
+  unsigned(): Entry[] {
+    const rows = this.db
+      .prepare(
+        `SELECT * FROM entry WHERE json_extract(who, '$.how') = 'unsigned' AND id NOT IN
+           (SELECT json_extract(data, '$.entry') FROM entry WHERE kind = 'signed') ORDER BY seq`,
+      )
+      .all()
+    return (rows as EntryRow[]).map(entryOf)
+  }
+
   /** Entries after a number, in order. */
   after(seq: number, limit: number): Entry[] {
     const rows = this.db.prepare('SELECT * FROM entry WHERE seq > ? ORDER BY seq LIMIT ?').all(seq, limit)
@@ -230,17 +255,6 @@ export class Ledger {
     this.db.close()
   }
 }
-
-export const conflictWith = (newer: readonly Entry[]): ServerError =>
-  new ServerError(
-    'conflict',
-    `${newer.length} newer ${newer.length === 1 ? 'entry was' : 'entries were'} made for this batch meanwhile`,
-    { fix: 'look at the newer entries, then decide again', context: { entries: newer } },
-  )
-
-/** What people did after `seq`. What the program writes meanwhile (alarms, gaps) stands in nobody's way. */
-export const newerByPeople = (entries: readonly Entry[], seq: number): Entry[] =>
-  entries.filter((entry) => entry.seq > seq && entry.who.how !== 'program' && entry.kind !== 'alarm')
 
 const entryOf = (row: EntryRow): Entry =>
   ({ ...row, who: JSON.parse(row.who), data: JSON.parse(row.data) }) as Entry

@@ -9,6 +9,7 @@ import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
+import { isAboutPeople, isAboutTheRecord } from '../ledger/people-entry.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
@@ -206,7 +207,8 @@ export class Engine {
 
   private onEntry(entry: Entry): void {
     this.options.publish.entries(entry)
-    if (entry.kind === 'alarm') return
+    // changes nothing that a bench shows of itself
+    if (entry.kind === 'alarm' || isAboutPeople(entry.kind) || isAboutTheRecord(entry.kind)) return
     if (entry.kind === 'alarm-setting') this.kept.readSettings()
     const ids =
       entry.kind === 'calibration' || entry.bench === null ? [...this.benches.keys()] : [entry.bench]

@@ -6,6 +6,7 @@ import { referenceOf, UNCALIBRATED } from '../calibration/measured-against.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { openingUndone } from '../ledger/newest-batch.ts'
+import { isAboutTheRecord } from '../ledger/people-entry.ts'
 import { expectationInput } from '../live/analysis-input.ts'
 import { curvesView } from '../live/curves-view.ts'
 import { CURVE_POINTS, type Estimator } from '../live/estimator.ts'
@@ -17,7 +18,7 @@ import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
-import { calibrationOf, gapsOf, removedOf } from './record-parts.ts'
+import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
 import { workedFrom } from './worked-from.ts'
 
 export interface Worked extends BatchInput {
@@ -122,7 +123,8 @@ export class BatchReports {
     const known = (['calibration', 'step-test'] as const).flatMap((kind) =>
       this.ledger.ofKind(kind).filter((e) => Date.parse(e.happened_at) <= endMs),
     )
-    return `${batch.newestSeq}/${known.length}`
+    const newest = batch.entries.findLast((entry) => !isAboutTheRecord(entry.kind))
+    return `${newest?.seq ?? 0}/${known.length}`
   }
 
   /** Only where raw readings are gone: as long as they are there, results are worked out from them. */
@@ -176,6 +178,7 @@ export class BatchReports {
       ...(kept ? { ...kept.record, readings_removed_before: removedOf(worked) } : this.found(worked, past)),
       ...(kept ? { summary: { ...kept.record.summary, head: this.headOf(batch) } } : {}),
       results_kept: kept ? { at: kept.kept_at, newer_entries: kept.key !== this.keyOf(batch) } : null,
+      review: reviewOf(batch),
       entries: batch.entries.map((entry) => ({ ...entry, data: { ...entry.data } })),
       ledger_head: head.head,
       ledger_entries: head.entries,

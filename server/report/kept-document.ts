@@ -13,7 +13,7 @@ export interface KeptDocument {
   readonly kept_at: string
   readonly key: string
   /** Without what is always read from the record itself. */
-  readonly record: Omit<BatchRecord, 'entries' | 'ledger_head' | 'ledger_entries' | 'results_kept'>
+  readonly record: Omit<BatchRecord, 'entries' | 'review' | 'ledger_head' | 'ledger_entries' | 'results_kept'>
   readonly analysis: Analysis
   /** As later batches see it: worked out without knowing earlier ones. */
   readonly outcome: { readonly summary: BatchSummary; readonly noise: NoiseHistory | null }

@@ -1,5 +1,7 @@
 import { isoOf } from '../../ingest/units.ts'
 import type { Batch } from '../ledger/batch.ts'
+import type { EntryOf } from '../ledger/entry.ts'
+import { isAboutTheRecord } from '../ledger/people-entry.ts'
 import type { BatchRecord } from '../wire.ts'
 import type { BatchInput } from './batch-input.ts'
 
@@ -11,6 +13,17 @@ export const removedOf = ({ removedBefore }: Pick<BatchInput, 'removedBefore'>):
 export const calibrationOf = ({ tally }: Pick<BatchInput, 'tally'>): BatchRecord['calibration'] => {
   const newest = tally.all().at(-1)?.by
   return newest && tally.uncertainty() ? { at: newest.at, method: newest.data.method } : null
+}
+
+/** The newest review, and whether this batch got entries since; alarms of the program change nothing of it. */
+export const reviewOf = (batch: Batch): BatchRecord['review'] => {
+  const newest = batch.entries.findLast((e): e is EntryOf<'record-reviewed'> => e.kind === 'record-reviewed')
+  if (!newest) return null
+  const { meaning, ledger_entries, ledger_head } = newest.data
+  const changed = batch.entries.some(
+    (e) => e.seq > newest.seq && e.kind !== 'alarm' && !isAboutTheRecord(e.kind),
+  )
+  return { meaning, by: newest.who.name, at: newest.happened_at, ledger_entries, ledger_head, changed }
 }
 
 export const gapsOf = (batch: Batch): { from: string; to: string }[] =>

@@ -4,7 +4,8 @@ import { ruleNamed } from '../alarm/alarm-rules.ts'
 import { checkSetting } from '../alarm/alarm-settings.ts'
 import { alarmPerformance } from '../alarm/performance.ts'
 import { ServerError } from '../errors.ts'
-import { entrySchema } from '../ledger/entry.ts'
+import { entrySchema, type Who } from '../ledger/entry.ts'
+import { whoOf } from '../people/caller.ts'
 import type { Service } from '../service.ts'
 import { alarmPerformanceView, alarmSettingView } from '../wire/alarm-schema.ts'
 import { alarmView } from '../wire/bench-schema.ts'
@@ -54,7 +55,10 @@ export const alarmRoutes = (service: Service): Route[] => [
     summary: 'Set limits, delays and priority of one alarm, or take it out of service, with the reason',
     body: setAlarm,
     answer: alarmSettingView,
-    handle: ({ body }) => setOne(service, body as z.infer<typeof setAlarm>),
+    handle: ({ body, caller }) => {
+      const { who, ...wanted } = body as z.infer<typeof setAlarm>
+      return setOne(service, { ...wanted, who: whoOf(caller, who) })
+    },
   },
   {
     method: 'post',
@@ -63,9 +67,10 @@ export const alarmRoutes = (service: Service): Route[] => [
     params: keyParams,
     body: acknowledge,
     answer: alarmView,
-    handle: ({ params, body }) => {
+    handle: ({ params, body, caller }) => {
       const { who, why } = body as z.infer<typeof acknowledge>
-      return handled(service, params['key'], { handling: { kind: 'acknowledge' }, by: who, why: why ?? null })
+      const by = whoOf(caller, who)
+      return handled(service, params['key'], { handling: { kind: 'acknowledge' }, by, why: why ?? null })
     },
   },
   {
@@ -75,12 +80,12 @@ export const alarmRoutes = (service: Service): Route[] => [
     params: keyParams,
     body: shelve,
     answer: alarmView,
-    handle: ({ params, body }) => {
+    handle: ({ params, body, caller }) => {
       const { who, why, minutes } = body as z.infer<typeof shelve>
       refuseNeverSilenced(params['key'])
       return handled(service, params['key'], {
         handling: { kind: 'shelve', forMs: minutes * 60_000 },
-        by: who,
+        by: whoOf(caller, who),
         why,
       })
     },
@@ -92,9 +97,10 @@ export const alarmRoutes = (service: Service): Route[] => [
     params: keyParams,
     body: unshelve,
     answer: alarmView,
-    handle: ({ params, body }) => {
+    handle: ({ params, body, caller }) => {
       const { who, why } = body as z.infer<typeof unshelve>
-      return handled(service, params['key'], { handling: { kind: 'unshelve' }, by: who, why: why ?? null })
+      const by = whoOf(caller, who)
+      return handled(service, params['key'], { handling: { kind: 'unshelve' }, by, why: why ?? null })
     },
   },
 ]
@@ -116,7 +122,9 @@ const refuseNeverSilenced = (key = ''): void => {
     })
 }
 
-const setOne = (service: Service, { id, who, why, setting }: z.infer<typeof setAlarm>) => {
+type Setting = Omit<z.infer<typeof setAlarm>, 'who'> & { readonly who: Who }
+
+const setOne = (service: Service, { id, who, why, setting }: Setting) => {
   const rule = ruleNamed(setting.alarm)
   if (!rule) throw new ServerError('not-found', `there is no alarm "${setting.alarm}"`)
   checkSetting(setting, rule)
@@ -128,7 +136,7 @@ const setOne = (service: Service, { id, who, why, setting }: z.infer<typeof setA
       entered_at: at,
       bench: null,
       batch: null,
-      who: { name: who, how: 'typed' },
+      who,
       why,
       kind: 'alarm-setting',
       data: setting,

@@ -1,10 +1,12 @@
 import { z } from 'zod'
 import { act } from '../acting/act.ts'
+import { checkAtDisplay } from '../acting/at-display.ts'
 import { UNDO_MS } from '../acting/checks.ts'
 import { analysisSchema } from '../analysis/schema.ts'
 import { ServerError } from '../errors.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
 import { batchHead } from '../live/present.ts'
+import { whoOf } from '../people/caller.ts'
 import { batchReadingsCsv } from '../report/batch-readings-csv.ts'
 import { recordCsv } from '../report/record-csv.ts'
 import type { Service } from '../service.ts'
@@ -107,9 +109,12 @@ export const batchRoutes = (service: Service): Route[] => {
       params: idParams,
       body: actSchema,
       answer: acted,
-      handle: ({ params, body }): Acted => {
-        const entry = act(params['id'] ?? '', body as Act, {
+      handle: ({ params, body, caller }): Acted => {
+        const asked = body as Act
+        checkAtDisplay(caller, asked.entry, service.ledger)
+        const entry = act(params['id'] ?? '', asked, {
           ledger: service.ledger,
+          who: whoOf(caller, asked.who),
           zone: service.config.zone,
           benches: new Set(service.config.benches.map((b) => b.id)),
           nowMs: service.clock.nowMs,

@@ -6,6 +6,7 @@ import { linearityOf } from '../calibration/linearity-found.ts'
 import { checkSamples } from '../calibration/point-samples.ts'
 import { referenceValue } from '../calibration/reference-value.ts'
 import { entrySchema } from '../ledger/entry.ts'
+import { whoOf } from '../people/caller.ts'
 import type { Service } from '../service.ts'
 import { lineAnswer, lineWanted, referenceAnswer, referenceWanted } from '../wire/calibration-schema.ts'
 import { instrumentInDoubt, pastCheck } from '../wire/instrument-schema.ts'
@@ -22,11 +23,16 @@ export const calibrationRoutes = (service: Service): Route[] => [
     summary: 'Record a calibration: it applies to readings from its time on',
     body: calibrate,
     answer: entrySchema,
-    handle: ({ body }) => {
-      const { id, who, happened_at, data } = body as z.infer<typeof calibrate>
+    handle: ({ body, caller }) => {
+      const { id, who: typed, happened_at, data } = body as z.infer<typeof calibrate>
       checkWired(service, data.instrument, data.channel)
       checkSamples(data.points ?? [])
-      return appendInstrumentEntry(service, { id, who, happened_at }, 'calibration', data)
+      return appendInstrumentEntry(
+        service,
+        { id, who: whoOf(caller, typed), happened_at },
+        'calibration',
+        data,
+      )
     },
   },
   {
@@ -35,9 +41,14 @@ export const calibrationRoutes = (service: Service): Route[] => [
     summary: 'Record that any instrument was held against a reference; the server says whether it passed',
     body: checkInstrument,
     answer: entrySchema,
-    handle: ({ body }) => {
-      const { id, who, happened_at, data } = body as z.infer<typeof checkInstrument>
-      return appendInstrumentEntry(service, { id, who, happened_at }, 'instrument-check', withOutcome(data))
+    handle: ({ body, caller }) => {
+      const { id, who: typed, happened_at, data } = body as z.infer<typeof checkInstrument>
+      return appendInstrumentEntry(
+        service,
+        { id, who: whoOf(caller, typed), happened_at },
+        'instrument-check',
+        withOutcome(data),
+      )
     },
   },
   {

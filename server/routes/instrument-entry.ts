@@ -1,10 +1,10 @@
 import { ServerError } from '../errors.ts'
-import type { EntryData } from '../ledger/entry.ts'
+import type { EntryData, Who } from '../ledger/entry.ts'
 import type { Service } from '../service.ts'
 
 interface By {
   readonly id: string
-  readonly who: string
+  readonly who: Who
   /** When it was done; undefined: now. */
   readonly happened_at: string | undefined
 }
@@ -26,7 +26,7 @@ export const appendInstrumentEntry = <K extends Kind>(
     entered_at: now,
     bench: null,
     batch: null,
-    who: { name: who, how: 'typed' },
+    who,
     kind,
     data,
   }).entry

@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { approveSheet, type SheetChange, withdrawSheet, writeSheet } from '../method-sheet/change-sheet.ts'
 import type { Deed, Sheet, SheetVersion } from '../method-sheet/method-sheet.ts'
 import { sheetsOf } from '../method-sheet/sheets-of.ts'
+import { type Caller, whoOf } from '../people/caller.ts'
 import type { Service } from '../service.ts'
 import * as wire from '../wire/method-sheet-schema.ts'
 import type { MethodSheetVersion, MethodSheetView } from '../wire.ts'
@@ -15,14 +16,14 @@ const lotsQuery = z.object({
   limit: z.coerce.number().int().min(1).max(50).default(6),
 })
 
-type Asked = { id: string; who: string; why?: string | undefined }
+type Asked = { id: string; who?: string | undefined; why?: string | undefined }
 
 export const methodSheetRoutes = (service: Service): Route[] => {
   const { ledger, clock } = service
-  const change = (sheet: string | undefined, { id, who, why }: Asked): SheetChange => ({
+  const change = (caller: Caller, sheet: string | undefined, { id, who, why }: Asked): SheetChange => ({
     id,
     sheet: sheet ?? '',
-    who: { name: who, how: 'typed' },
+    who: whoOf(caller, who),
     why: why ?? null,
     nowMs: clock.nowMs(),
   })
@@ -45,9 +46,9 @@ export const methodSheetRoutes = (service: Service): Route[] => {
       params: idParams,
       body: wire.writeSheet,
       answer: wire.sheetView,
-      handle: ({ params, body }) => {
+      handle: ({ params, body, caller }) => {
         const asked = body as z.infer<typeof wire.writeSheet>
-        writeSheet(ledger, change(params['id'], asked), asked.after_version, asked.settings)
+        writeSheet(ledger, change(caller, params['id'], asked), asked.after_version, asked.settings)
         return shown(params['id'])
       },
     },
@@ -59,9 +60,9 @@ export const methodSheetRoutes = (service: Service): Route[] => {
       params: idParams,
       body: wire.approveSheet,
       answer: wire.sheetView,
-      handle: ({ params, body }) => {
+      handle: ({ params, body, caller }) => {
         const asked = body as z.infer<typeof wire.approveSheet>
-        approveSheet(ledger, change(params['id'], asked), asked.version)
+        approveSheet(ledger, change(caller, params['id'], asked), asked.version)
         return shown(params['id'])
       },
     },
@@ -72,9 +73,9 @@ export const methodSheetRoutes = (service: Service): Route[] => {
       params: idParams,
       body: wire.withdrawSheet,
       answer: wire.sheetView,
-      handle: ({ params, body }) => {
+      handle: ({ params, body, caller }) => {
         const asked = body as z.infer<typeof wire.withdrawSheet>
-        withdrawSheet(ledger, change(params['id'], asked), asked.version)
+        withdrawSheet(ledger, change(caller, params['id'], asked), asked.version)
         return shown(params['id'])
       },
     },

@@ -6,6 +6,9 @@ const STATUS: Readonly<Record<ServerErrorCode, number>> = {
   'bad-request': 400,
   'forbidden-origin': 403,
   'read-only': 403,
+  'not-signed-in': 401,
+  'not-allowed': 403,
+  'too-many-tries': 429,
   'not-found': 404,
   conflict: 409,
   'not-possible-now': 422,
@@ -18,6 +21,8 @@ const STATUS: Readonly<Record<ServerErrorCode, number>> = {
 /** Answers with RFC 9457 problem details. */
 export const sendProblem = (response: Response, error: ServerError): void => {
   const status = STATUS[error.code]
+  const wait = error.context['retryAfterS']
+  if (typeof wait === 'number') response.set('retry-after', String(wait))
   response
     .status(status)
     .type('application/problem+json')

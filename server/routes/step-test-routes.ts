@@ -2,7 +2,8 @@ import type { z } from 'zod'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import { firstMoved, type StepRefusal, stepTest } from '../calibration/step-test.ts'
 import { ServerError } from '../errors.ts'
-import { entrySchema } from '../ledger/entry.ts'
+import { entrySchema, type Who } from '../ledger/entry.ts'
+import { whoOf } from '../people/caller.ts'
 import type { Service } from '../service.ts'
 import { stepAnswer, stepEntered, stepWanted } from '../wire/calibration-schema.ts'
 import { appendInstrumentEntry, checkWired } from './instrument-entry.ts'
@@ -23,11 +24,17 @@ export const stepTestRoutes = (service: Service): Route[] => [
     summary: 'The same, entered: the response time counts for readings from the end of the test on',
     body: stepEntered,
     answer: entrySchema,
-    handle: ({ body }) => enter(body as z.infer<typeof stepEntered>, service),
+    handle: ({ body, caller }) => {
+      const { who, ...entered } = body as z.infer<typeof stepEntered>
+      return enter({ ...entered, who: whoOf(caller, who) }, service)
+    },
   },
 ]
 
-const enter = ({ id, who, data }: z.infer<typeof stepEntered>, service: Service) => {
+const enter = (
+  { id, who, data }: Omit<z.infer<typeof stepEntered>, 'who'> & { readonly who: Who },
+  service: Service,
+) => {
   const found = stepOf(data, service)
   if (found.kind === 'refused')
     throw new ServerError('bad-request', `no response time came of this step test: ${found.words}`)

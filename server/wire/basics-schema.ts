@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { QUALITIES } from '../../ingest/reading/reading.ts'
+import { text } from '../ledger/text.ts'
 
 /** What the messages on the wire are made of. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
 
@@ -19,3 +20,6 @@ export const estimate = z.object({
     .optional()
     .meta({ description: 'the 95 % interval with the calibration’s own uncertainty in it' }),
 })
+
+/** Needed while nobody is set up; then the session says who, and a name that is sent must be that one. */
+export const typedName = text(60).optional().meta({ description: 'name as typed, while nobody can sign in' })

@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { point } from '../ledger/calibration-entry.ts'
 import { measured, referenceSample } from '../ledger/reference-sample-entry.ts'
 import { text } from '../ledger/text.ts'
-import { value } from './basics-schema.ts'
+import { typedName, value } from './basics-schema.ts'
 import { linearityFound } from './instrument-schema.ts'
 
 /** What is worked out before a calibration is entered. Only a step test is stored. `u` is a standard uncertainty. */
@@ -63,7 +63,7 @@ export const stepWanted = z.strictObject({
 /** POST /api/step-tests */
 export const stepEntered = z.strictObject({
   id: z.uuid().toLowerCase(),
-  who: text(60),
+  who: typedName,
   data: stepWanted.extend({ moved_from: text(60).optional(), moved_to: text(60).optional() }),
 })
 

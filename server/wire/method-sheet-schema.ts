@@ -1,13 +1,13 @@
 import { z } from 'zod'
 import { methodSheet, text } from '../ledger/entry.ts'
-import { time } from './basics-schema.ts'
+import { time, typedName } from './basics-schema.ts'
 
 /** Method sheets, as they are written, approved, withdrawn and shown. Units are in the names; times are ISO 8601 in UTC. */
 
 const deed = z.object({
   at: time,
   by: z.string(),
-  how: z.enum(['typed', 'signed-in', 'program']),
+  how: z.enum(['typed', 'signed-in', 'program', 'unsigned']),
   why: z.string().nullable(),
 })
 
@@ -33,7 +33,7 @@ const change = {
     .uuid()
     .toLowerCase()
     .meta({ description: 'made by the client (UUIDv7): the same again changes nothing' }),
-  who: text(60),
+  who: typedName,
 }
 
 /** POST /api/method-sheets/{id}/versions: the client makes the id of a new sheet. */

@@ -4,6 +4,7 @@ import { estimate, time, value } from './basics-schema.ts'
 import { batchHead, fitSummary, verdict } from './bench-schema.ts'
 import { curves } from './chart-schema.ts'
 import { deliveryHealth } from './delivery-schema.ts'
+import { review } from './people-schema.ts'
 
 /** Batches of the past, instruments, and what the program itself is doing. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
 
@@ -178,6 +179,9 @@ export const batchRecord = z.object({
     .nullable()
     .meta({ description: 'the results shown were worked out then; the readings have since been removed' }),
   calibration: z.object({ at: time, method: z.string() }).nullable(),
+  review: review
+    .nullable()
+    .meta({ description: 'the newest; null: nobody has put their name to this record' }),
   ledger_head: z.string(),
   ledger_entries: z.number(),
   worked_from: workedFrom,

@@ -11,7 +11,7 @@ import {
   stepTicked,
   text,
 } from '../ledger/entry.ts'
-import { time } from './basics-schema.ts'
+import { time, typedName } from './basics-schema.ts'
 import { batchHead } from './bench-schema.ts'
 
 /** What people send, and what they get back. Units are in the names; times are ISO 8601 in UTC; null means "no value". */
@@ -39,7 +39,7 @@ export const act = z.strictObject({
     description: 'made by the client (UUIDv7), read without regard to case: sending it again changes nothing',
   }),
   bench: z.string().min(1).max(40),
-  who: text(60).meta({ description: 'name as typed' }),
+  who: typedName,
   happened_at: time.optional().meta({ description: 'now when left out; never in the future' }),
   expected_seq: z.number().int().nonnegative(),
   why: text(500).optional(),
@@ -49,14 +49,14 @@ export const act = z.strictObject({
 /** POST /api/alarms/{key}/acknowledgement */
 export const acknowledge = z.strictObject({
   id: z.uuid(),
-  who: text(60),
+  who: typedName,
   why: text(500).optional(),
 })
 
 /** POST /api/alarms/{key}/shelving: put aside for a while, with the reason. */
 export const shelve = z.strictObject({
   id: z.uuid(),
-  who: text(60),
+  who: typedName,
   why: text(500),
   minutes: z.number().int().min(1).max(30).meta({ description: 'at most 30 at a bench' }),
 })
@@ -67,7 +67,7 @@ export const unshelve = acknowledge
 /** POST /api/alarms/settings */
 export const setAlarm = z.strictObject({
   id: z.uuid(),
-  who: text(60),
+  who: typedName,
   why: text(500),
   setting: alarmSetting,
 })
@@ -75,7 +75,7 @@ export const setAlarm = z.strictObject({
 /** POST /api/instrument-checks */
 export const checkInstrument = z.strictObject({
   id: z.uuid().toLowerCase(),
-  who: text(60),
+  who: typedName,
   happened_at: time.optional(),
   data: checkTyped,
 })
@@ -83,7 +83,7 @@ export const checkInstrument = z.strictObject({
 /** POST /api/calibrations */
 export const calibrate = z.strictObject({
   id: z.uuid().toLowerCase(),
-  who: text(60),
+  who: typedName,
   happened_at: time.optional(),
   data: calibration,
 })

@@ -1,6 +1,7 @@
 import type { EntryView } from '../wire.ts'
 import { alarmChange } from './alarm-change.ts'
 import { duration, millilitres } from './format.ts'
+import { PEOPLE_ENTRY_TEXT, peopleWords } from './people-words.ts'
 
 /** What happened, in words: the kind of the entry; for an alarm, what changed about it. */
 export const entryHead = (entry: EntryView): string =>
@@ -36,6 +37,7 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   'step-test': 'Step test of a probe',
   'results-kept': 'Results of a batch kept',
   'from-daemon': 'From the logging program',
+  ...PEOPLE_ENTRY_TEXT,
 }
 
 /** Ledger entries as a person reads them: what was undone or corrected stays, marked. */
@@ -43,6 +45,8 @@ export interface EntryLine {
   readonly entry: EntryView
   readonly undone: boolean
   readonly corrections: readonly EntryView[]
+  /** Who signed it, where it was entered at a display before anybody said who. */
+  readonly signature: EntryView | undefined
 }
 
 export const entryLines = (entries: readonly EntryView[]): readonly EntryLine[] => {
@@ -51,6 +55,7 @@ export const entryLines = (entries: readonly EntryView[]): readonly EntryLine[] 
     entry,
     undone: undone.has(entry.id),
     corrections: entries.filter((e) => e.kind === 'correction' && e.data['entry'] === entry.id),
+    signature: entries.find((e) => e.kind === 'signed' && e.data['entry'] === entry.id),
   }))
 }
 
@@ -101,6 +106,18 @@ export const entryWords = (entry: EntryView): string => {
       return alarmSettingWords(data)
     case 'from-daemon':
       return daemonWords(String(data['kind']), data['detail'])
+    case 'people-added':
+    case 'people-role':
+    case 'people-active':
+    case 'people-secret':
+    case 'people-signed-in':
+    case 'people-signed-out':
+    case 'people-locked-out':
+    case 'people-display-paired':
+    case 'people-display-revoked':
+    case 'signed':
+    case 'record-reviewed':
+      return peopleWords(kind, data)
     case 'ozone-on':
     case 'ozone-off':
     case 'flow-off':

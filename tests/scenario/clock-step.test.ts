@@ -158,6 +158,7 @@ const enter = (service: Service, batch: string, entry: Act['entry']) =>
     { id: uuidv7(), bench: 'A', who: 'Ines', expected_seq: 1_000_000, entry },
     {
       ledger: service.ledger,
+      who: { name: 'Ines', how: 'typed' },
       zone: 'UTC',
       benches: new Set(['A']),
       nowMs: service.clock.nowMs,

@@ -74,7 +74,9 @@ describe('the API', () => {
         ...(method === 'POST' ? { headers: JSON_TYPE, body: '{}' } : {}),
       })
       expectCivil(answer)
-      expect(answer.status, `${method} ${path}: ${answer.text}`).toBe(method === 'POST' ? 400 : 200)
+      // 422: nothing to send, and nobody is set up who could do it
+      const expected = method === 'GET' ? [200] : [400, 422]
+      expect(expected, `${method} ${path}: ${answer.text}`).toContain(answer.status)
     }
   })
 

@@ -105,8 +105,8 @@ describe('npm start is refused with one helpful message', () => {
     const { code, said } = await refusal(makeHome(wiring({ port: NOBODY })), { HOST })
     expect(code).toBe(2)
     expect(said).toHaveLength(1)
-    expect(said[0]).toContain(`HOST needs to be a loopback address`)
-    expect(said[0]).toContain(HOST)
+    expect(said[0]).toContain(`HOST ${HOST} opens the screens to other machines, and nobody can sign in yet`)
+    expect(said[0]).toContain('start once with HOST=127.0.0.1')
   })
 
   it.each(['65536', 'seventy'])('when PORT is %s', async (PORT) => {

@@ -10,6 +10,6 @@ export const moment = (nowMs: number, nowIso: string, ...set: AlarmSetting[]) =>
 
 export const acknowledging = (by: string, why: string | null = null) => ({
   handling: { kind: 'acknowledge' } as const,
-  by,
+  by: { name: by, how: 'typed' as const },
   why,
 })

@@ -127,7 +127,7 @@ const take = (
     return
   }
   const now = Date.now()
-  const entry = fakeEntry(now, { id: body.id, who: { name: body.who, how: 'typed' } })
+  const entry = fakeEntry(now, { id: body.id, who: { name: body.who ?? '', how: 'typed' } })
   const kind = body.entry?.kind ?? (path.includes('calibrations') ? 'calibration' : 'alarm')
   const data = body.entry !== undefined && 'data' in body.entry ? body.entry.data : {}
   send(201, {
@@ -231,6 +231,7 @@ const record = (now: number, benches: LiveBench[]): BatchRecord => {
     fits: live.fits,
     verdicts: live.verdicts,
     notes: live.notes,
+    review: null,
     gaps: [{ from: iso(now - 4 * 60_000), to: iso(now - 3 * 60_000) }],
     readings_removed_before: null,
     results_kept: null,

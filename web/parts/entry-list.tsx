@@ -6,6 +6,7 @@ import {
   entryWords,
   isEnteredLater,
 } from '../../server/wording/entries.ts'
+import { whoWords } from '../../server/wording/people-words.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
 
 interface EntryListProps {
@@ -31,7 +32,13 @@ export const EntryList = ({ entries, clock, newest }: EntryListProps) => {
 const newestFirst = (lines: readonly EntryLine[]): readonly EntryLine[] =>
   [...lines].sort((a, b) => b.entry.seq - a.entry.seq)
 
-const Line = ({ line: { entry, undone, corrections }, clock }: { line: EntryLine; clock: SiteClock }) => {
+const Line = ({
+  line: { entry, undone, corrections, signature },
+  clock,
+}: {
+  line: EntryLine
+  clock: SiteClock
+}) => {
   const late = isEnteredLater({ at: entry.happened_at, entered_at: entry.entered_at })
   const what = entryHead(entry)
   const words = entryWords(entry)
@@ -51,16 +58,11 @@ const Line = ({ line: { entry, undone, corrections }, clock }: { line: EntryLine
           </p>
         ))}
         <p class="entry-who">
-          {entry.who.name} ({HOW[entry.who.how]}){late && `, entered ${clock.full(entry.entered_at)}`}
+          {whoWords(entry, signature, clock)}
+          {late && `, entered ${clock.full(entry.entered_at)}`}
           {entry.why !== null && `; why: ${entry.why}`}
         </p>
       </div>
     </li>
   )
-}
-
-const HOW: Readonly<Record<EntryView['who']['how'], string>> = {
-  typed: 'name typed',
-  'signed-in': 'signed in',
-  program: 'the program',
 }

@@ -4,6 +4,7 @@ import { ALL_CAUTIONS, NOT_A_DEVICE } from '../../wording/cautions.ts'
 import { entryHead, entryLines, entryWords } from '../../wording/entries.ts'
 import { estimateIn } from '../../wording/estimates.ts'
 import { band, concentration, decimal, millilitres } from '../../wording/format.ts'
+import { reviewWords, whoWords } from '../../wording/people-words.ts'
 import type { SiteClock } from '../../wording/site-clock.ts'
 import {
   AGAINST,
@@ -192,27 +193,23 @@ const gaps = (doc: Doc, record: BatchRecord, clock: SiteClock): void => {
 }
 
 const entries = (doc: Doc, record: BatchRecord, clock: SiteClock): void => {
+  heading(doc, 'Review')
+  paragraph(doc, reviewWords(record.review, clock), 8)
   heading(doc, 'Entries')
   timeline(
     doc,
-    entryLines(record.entries).flatMap(({ entry, undone, corrections }) => {
+    entryLines(record.entries).flatMap(({ entry, undone, corrections, signature }) => {
       const words = entryWords(entry)
       const what = `${entryHead(entry)}${words === '' ? '' : `: ${words}`}${undone ? ' (taken back)' : ''}`
       const why = entry.why === null ? '' : `; why: ${entry.why}`
       return [
-        [clock.full(entry.happened_at), `${what} · ${entry.who.name} (${HOW[entry.who.how]})${why}`] as const,
+        [clock.full(entry.happened_at), `${what} · ${whoWords(entry, signature, clock)}${why}`] as const,
         ...corrections.map(
           (c) => ['', `Corrected: ${entryWords(c)} (${c.who.name}, ${clock.full(c.entered_at)})`] as const,
         ),
       ]
     }),
   )
-}
-
-const HOW: Readonly<Record<BatchRecord['entries'][number]['who']['how'], string>> = {
-  typed: 'name typed',
-  'signed-in': 'signed in',
-  program: 'the program',
 }
 
 const cautions = (doc: Doc): void => {

@@ -126,7 +126,7 @@ describe('the alarm board', () => {
     ])
     board.handle('A:potency-below-target', acknowledging('Ines', 'seen'), atMinute(20))
     expect(look(board, below, moment(31_000, atMinute(21)))).toMatchObject([
-      { from: 'unacknowledged', to: 'acknowledged', by: 'Ines', why: 'seen' },
+      { from: 'unacknowledged', to: 'acknowledged', by: { name: 'Ines', how: 'typed' }, why: 'seen' },
     ])
     expect(look(board, below, moment(32_000, atMinute(21)))).toEqual([])
   })

@@ -288,14 +288,15 @@ describe('what the clinic sets', () => {
 
 describe('a shelved alarm on the board', () => {
   const active = view(counting(22))
-  const shelve = { handling: { kind: 'shelve', forMs: 600_000 } as const, by: 'Ines', why: 'drawing up now' }
+  const INES = { name: 'Ines', how: 'typed' } as const
+  const shelve = { handling: { kind: 'shelve', forMs: 600_000 } as const, by: INES, why: 'drawing up now' }
 
   it('says until when, by whom and why, is kept over a restart, and comes back', () => {
     const board = new AlarmBoard(new Map())
     look(board, active, moment(0, atMinute(20)))
     board.handle('A:will-fall-below-target', shelve, atMinute(20))
     const [change] = look(board, active, moment(1000, atMinute(20)))
-    expect(change).toMatchObject({ to: 'shelved', by: 'Ines', why: 'drawing up now', until: atMinute(30) })
+    expect(change).toMatchObject({ to: 'shelved', by: INES, why: 'drawing up now', until: atMinute(30) })
     const restored = {
       state: 'shelved',
       since: atMinute(20),

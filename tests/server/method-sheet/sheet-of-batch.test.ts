@@ -12,6 +12,7 @@ import { approvedSheet, changeBy, SHEET, SHEET_SETTINGS } from '../../support/me
 const enter = (ledger: Ledger, minute: number, entry: Action, batch = BATCH) =>
   act(batch, { id: uuidv7(), bench: 'A', who: 'Ines', expected_seq: 1000, entry } satisfies Act, {
     ledger,
+    who: { name: 'Ines', how: 'typed' },
     zone: 'UTC',
     benches: new Set(['A']),
     nowMs: () => Date.parse(atMinute(minute)),

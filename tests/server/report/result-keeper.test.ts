@@ -111,8 +111,9 @@ describe('results of batches whose raw readings are removed', () => {
     await site.removeBefore(LONG_AFTER_MS)
 
     const after = site.newReports()
-    const { readings_removed_before, results_kept, entries, ledger_head, ledger_entries, ...found } =
+    const { readings_removed_before, results_kept, review, entries, ledger_head, ledger_entries, ...found } =
       after.record(batch)
+    expect(review).toBeNull()
     expect(readings_removed_before).toBe(new Date(LONG_AFTER_MS).toISOString())
     expect(results_kept).toEqual({ at: new Date(LONG_AFTER_MS).toISOString(), newer_entries: false })
     const { worked_from } = found

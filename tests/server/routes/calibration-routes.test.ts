@@ -62,7 +62,7 @@ const serviceWith = (shown: (second: number) => number = () => 20) => {
     if (!route) throw new Error(`no route ${path}`)
     const given = route.body ? route.body.parse(body) : undefined
     const answer = route.handle(
-      { params: {}, query: {}, body: given },
+      { params: {}, query: {}, body: given, caller: { kind: 'open' } },
       undefined as never,
       undefined as never,
     )

@@ -38,7 +38,11 @@ const viewedWith = (readings: readonly Reading[], trouble: string | null = null)
     nowMs: () => NOW_MS,
   } as unknown as ViewerParts
   const route = viewerRoutes(parts).find((r) => r.path === '/api/viewed')
-  return route?.handle({ params: {}, query: {}, body: {} }, {} as never, {} as never) as Viewed
+  return route?.handle(
+    { params: {}, query: {}, body: {}, caller: { kind: 'open' } },
+    {} as never,
+    {} as never,
+  ) as Viewed
 }
 
 describe('what a viewer says', () => {
