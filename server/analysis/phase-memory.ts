@@ -104,6 +104,12 @@ const isMadeFrom = (made: MadeFrom, context: BatchContext, phase: Phase): boolea
 /** The thermometer is looked for this far outside a phase, and read between the two readings about each end. */
 const THERMOMETER_REACH_S = 600
 
+/**
+ * The clock of a warming decay has its last knot this far past the phase at most (`warped-clock.ts`): once the thermometer
+ * has spoken after that, what it says later is of no matter to the phase.
+ */
+const lastKnotS = (phase: Phase): number => phase.endS + Math.max(15, (phase.endS - phase.startS) / 400) + 1
+
 const partOf = ({ input, readings }: BatchContext, phase: Phase) => {
   const first = lowerBound(readings.timesS, phase.startS)
   const end = lowerBound(readings.timesS, phase.endS)
@@ -121,7 +127,8 @@ const NONE = new Float64Array(0)
 const temperatureAbout = ({ temperature }: AnalysisInput, phase: Phase) => {
   if (temperature === undefined) return { timesS: NONE, celsius: NONE }
   const from = Math.max(0, lowerBound(temperature.timesS, phase.startS - THERMOMETER_REACH_S) - 1)
-  const to = lowerBound(temperature.timesS, phase.endS + THERMOMETER_REACH_S) + 1
+  const spoken = lowerBound(temperature.timesS, lastKnotS(phase)) + 1
+  const to = Math.min(spoken, lowerBound(temperature.timesS, phase.endS + THERMOMETER_REACH_S) + 1)
   return {
     timesS: temperature.timesS.subarray(from, to),
     celsius: temperature.celsius.subarray(from, to),
