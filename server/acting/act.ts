@@ -5,6 +5,7 @@ import type { Ledger, NewEntry } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
 import { fromSheetOf } from '../method-sheet/sheet-of-batch.ts'
 import { sheetsOf } from '../method-sheet/sheets-of.ts'
+import { openTrial } from '../trial/change-trial.ts'
 import type { Act } from '../wire.ts'
 import { batchNumber } from './batch-number.ts'
 import { checkNewer, checkOpening, checkPossible } from './checks.ts'
@@ -118,6 +119,7 @@ const open = (
       context: { entries: [...busy.entries] },
     })
   checkOpening(Date.parse(happenedAt), busy, parts.nowMs())
+  if (request.entry.data.trial !== undefined) openTrial(parts.ledger, request.entry.data.trial)
   const fromSheet = fromSheetOf(request.entry.data, sheetsOf(parts.ledger))
   const number = batchNumber(request.bench, happenedAt, parts.zone, parts.ledger.ofKind('batch-opened'))
   return parts.ledger.append({

@@ -4,6 +4,7 @@ import { calibrationDetails, instrumentCheck, stepTestDone } from './calibration
 import { fromSheet, sheetRules, sheetVersion } from './method-sheet-entry.ts'
 import { PEOPLE_ENTRY_DATA } from './people-entry.ts'
 import { text } from './text.ts'
+import { trialBatch, trialClosed, trialId, trialPlanOf } from './trial-entry.ts'
 
 export { text } from './text.ts'
 
@@ -45,12 +46,13 @@ export const batchOpened = z.strictObject({
   method_sheet: sheetVersion.optional().meta({
     description: 'the approved version it is opened by; left out: without a method sheet',
   }),
+  trial: trialId.optional().meta({ description: 'the trial it is made for' }),
 })
 
 const settings = batchOpened.shape
 
 /** The settings a clinic approves for one fluid, volume and generator setting; no default for any of them. */
-export const methodSheet = batchOpened.omit({ lot: true, method_sheet: true }).extend({
+export const methodSheet = batchOpened.omit({ lot: true, method_sheet: true, trial: true }).extend({
   target_mg_l: settings.target_mg_l.unwrap(),
   gas: settings.gas.unwrap(),
   flow_ml_per_min: settings.flow_ml_per_min.unwrap(),
@@ -59,6 +61,17 @@ export const methodSheet = batchOpened.omit({ lot: true, method_sheet: true }).e
   lead_time_min: settings.lead_time_min.unwrap(),
   ...sheetRules,
 })
+
+export const trialPlan = trialPlanOf(
+  {
+    volume_ml: settings.volume_ml,
+    flow_ml_per_min: settings.flow_ml_per_min.unwrap(),
+    target_mg_l: settings.target_mg_l.unwrap(),
+    prep_min: settings.prep_min.unwrap(),
+  },
+  gasSetting,
+  settings.purge,
+)
 
 export const handReading = z.strictObject({
   quantity: z.enum(['dissolved-ozone', 'fluid-temperature']),
@@ -140,6 +153,11 @@ export const ENTRY_DATA = {
   'method-sheet-written': sheetVersion.extend({ settings: methodSheet }),
   'method-sheet-approved': sheetVersion,
   'method-sheet-withdrawn': sheetVersion,
+  'trial-planned': z.strictObject({ trial: trialId, plan: trialPlan }),
+  'trial-changed': z.strictObject({ trial: trialId, plan: trialPlan }),
+  'trial-batch-joined': trialBatch,
+  'trial-batch-excluded': trialBatch,
+  'trial-closed': trialClosed,
   calibration,
   'instrument-check': instrumentCheck,
   'step-test': stepTestDone,

@@ -1,17 +1,13 @@
 import { ServerError } from '../errors.ts'
-import type { Entry, EntryKind, Who } from '../ledger/entry.ts'
-import type { Ledger, NewEntry } from '../ledger/ledger.ts'
+import type { Entry, EntryKind } from '../ledger/entry.ts'
+import type { Ledger } from '../ledger/ledger.ts'
+import { appendSiteEntry, type SiteChange, repeatedOr as sameIdOr } from '../ledger/site-entry.ts'
 import { type MethodSheet, type Sheet, type SheetVersion, samePerson } from './method-sheet.ts'
 import { sheetFaults } from './sheet-faults.ts'
 import { sheetsOf } from './sheets-of.ts'
 
-export interface SheetChange {
-  /** Made by the client: the same again is a retry and changes nothing. */
-  readonly id: string
+export interface SheetChange extends SiteChange {
   readonly sheet: string
-  readonly who: Who
-  readonly why: string | null
-  readonly nowMs: number
 }
 
 /**
@@ -34,7 +30,7 @@ export const writeSheet = (
         fix: 'look at it, then write the next one from it',
       })
     const { sheet } = change
-    return append(ledger, change, 'method-sheet-written', { sheet, version: there + 1, settings })
+    return appendSiteEntry(ledger, change, 'method-sheet-written', { sheet, version: there + 1, settings })
   })
 
 /** Brings the newest version into force. Throws `not-possible-now` for its writer, and for one that is not waiting. */
@@ -47,7 +43,7 @@ export const approveSheet = (ledger: Ledger, change: SheetChange, version: numbe
         `${found.written.who.name} wrote version ${version}; another person has to approve it`,
         'let another person look at it and approve it under their own name',
       )
-    return append(ledger, change, 'method-sheet-approved', { sheet: change.sheet, version })
+    return appendSiteEntry(ledger, change, 'method-sheet-approved', { sheet: change.sheet, version })
   })
 
 /** Takes a version out of use, or turns down one that waits; the reason is needed. Batches opened by it go on by it. */
@@ -56,7 +52,7 @@ export const withdrawSheet = (ledger: Ledger, change: SheetChange, version: numb
     const found = versionOf(ledger, change.sheet, version)
     if (found.state === 'withdrawn' || found.state === 'replaced')
       throw notPossible(`version ${version} ${STATE_WORDS[found.state]}`)
-    return append(ledger, change, 'method-sheet-withdrawn', { sheet: change.sheet, version })
+    return appendSiteEntry(ledger, change, 'method-sheet-withdrawn', { sheet: change.sheet, version })
   })
 
 const STATE_WORDS: Readonly<Record<SheetVersion['state'], string>> = {
@@ -87,36 +83,10 @@ const versionOf = (ledger: Ledger, sheet: string, version: number): SheetVersion
 const notPossible = (why: string, fix?: string): ServerError =>
   new ServerError('not-possible-now', why, fix === undefined ? {} : { fix })
 
-const repeatedOr = (
-  ledger: Ledger,
-  { id, sheet }: SheetChange,
-  kind: EntryKind,
-  write: () => Entry,
-): Entry => {
-  const there = ledger.byId(id)
-  if (!there) return write()
-  if (there.kind === kind && 'sheet' in there.data && there.data.sheet === sheet) return there
-  throw new ServerError('bad-request', `id ${id} already names another entry`, {
-    fix: 'make a new UUIDv7 for each entry',
-  })
-}
-
-const append = <K extends EntryKind>(
-  ledger: Ledger,
-  { id, who, why, nowMs }: SheetChange,
-  kind: K,
-  data: NewEntry<K>['data'],
-): Entry => {
-  const at = new Date(nowMs).toISOString()
-  return ledger.append({
+const repeatedOr = (ledger: Ledger, { id, sheet }: SheetChange, kind: EntryKind, write: () => Entry): Entry =>
+  sameIdOr(
+    ledger,
     id,
-    happened_at: at,
-    entered_at: at,
-    bench: null,
-    batch: null,
-    who,
-    why,
-    kind,
-    data,
-  }).entry
-}
+    (there) => there.kind === kind && 'sheet' in there.data && there.data.sheet === sheet,
+    write,
+  )

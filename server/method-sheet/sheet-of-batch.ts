@@ -50,7 +50,10 @@ export const settingsOfSheet = ({
   ...settings
 }: MethodSheet): Omit<Settings, 'lot' | 'method_sheet'> => settings
 
-const differences = ({ lot: _lot, method_sheet: _own, ...given }: Settings, sheet: MethodSheet): string[] => {
+const differences = (
+  { lot: _lot, method_sheet: _own, trial: _trial, ...given }: Settings,
+  sheet: MethodSheet,
+): string[] => {
   const wanted: Readonly<Record<string, unknown>> = { ...settingsOfSheet(sheet) }
   const have: Readonly<Record<string, unknown>> = { ...given }
   return [...new Set([...Object.keys(wanted), ...Object.keys(have)])]

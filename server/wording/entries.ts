@@ -32,6 +32,11 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   'method-sheet-written': 'Method sheet written',
   'method-sheet-approved': 'Method sheet approved',
   'method-sheet-withdrawn': 'Method sheet withdrawn',
+  'trial-planned': 'Trial planned',
+  'trial-changed': 'Plan of a trial changed',
+  'trial-batch-joined': 'Batch taken into a trial',
+  'trial-batch-excluded': 'Batch left out of a trial',
+  'trial-closed': 'Trial closed',
   calibration: 'Calibration',
   'instrument-check': 'Instrument check',
   'step-test': 'Step test of a probe',
@@ -79,6 +84,14 @@ export const entryWords = (entry: EntryView): string => {
     case 'method-sheet-approved':
     case 'method-sheet-withdrawn':
       return `version ${data['version']}`
+    case 'trial-planned':
+    case 'trial-changed':
+      return String((data['plan'] as { title?: string } | undefined)?.title ?? '')
+    case 'trial-batch-joined':
+    case 'trial-batch-excluded':
+      return `batch ${data['batch']}`
+    case 'trial-closed':
+      return String(data['sentence'])
     case 'step-ticked':
     case 'note':
       return String(data['text'] ?? '')
