@@ -1,4 +1,7 @@
 import type { Priority } from '../../ingest/config-delivery.ts'
+import { NOT_A_DEVICE } from '../wording/cautions.ts'
+import { roughly } from '../wording/format.ts'
+import { siteClock } from '../wording/site-clock.ts'
 import type { Delivery, Told, What } from './delivery.ts'
 
 export interface Place {
@@ -52,7 +55,7 @@ export const messageOf = (delivery: Delivery, context: MessageContext): Message 
   const isLate = lateMs > context.lateAfterMs
   const what = whatNow(delivery.what, told, context.wasTold)
   const lateWords = isLate
-    ? [`This message is LATE by ${span(lateMs)}: it could not be delivered before.`]
+    ? [`This message is LATE by ${roughly(lateMs / 1000)}: it could not be delivered before.`]
     : []
   return {
     subject: `${told.simulated ? 'SIMULATED: ' : ''}${isLate ? 'LATE: ' : ''}${HEADLINE[what](told)}: ${whereOf(told)}${told.text} (${context.site})`,
@@ -65,7 +68,7 @@ export const messageOf = (delivery: Delivery, context: MessageContext): Message 
       ...(told.batch === null ? [] : [`Batch: ${told.batch}`]),
       ...todoOf(told),
       '',
-      'Spargewatch monitors and records; it is not a medical device. Acknowledge at the screen, under Alarms. Replies to this message are read by no program.',
+      `Acknowledge at the screen, under Alarms; nobody reads a reply to this message. Spargewatch: ${NOT_A_DEVICE}`,
     ].join('\n'),
     json: {
       schema: 'spargewatch.alarm/1',
@@ -122,16 +125,7 @@ const todoOf = ({ over, whatToDo }: Told): string[] => {
 }
 
 /** "2026-03-14 09:08:10 (Europe/Lisbon)" */
-export const at = (iso: string, zone: string): string => {
-  const parts = new Intl.DateTimeFormat('sv-SE', { timeZone: zone, dateStyle: 'short', timeStyle: 'medium' })
-  return `${parts.format(new Date(iso))} (${zone})`
-}
-
-const span = (ms: number): string => {
-  const minutes = Math.floor(ms / 60_000)
-  if (minutes === 0) return `${Math.round(ms / 1000)} s`
-  return minutes < 60 ? `${minutes} min` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`
-}
+const at = (iso: string, zone: string): string => `${siteClock(zone).full(iso)} (${zone})`
 
 /** What `spargewatch deliver --try` sends. */
 export const testMessage = (id: string, place: Place, simulated: boolean, nowMs: number): Message => {

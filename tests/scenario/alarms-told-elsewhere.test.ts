@@ -130,7 +130,7 @@ describe('receivers that are away for an hour', () => {
     expect(site.smtp.received).toHaveLength(1)
     const mail = site.smtp.received[0]
     expect(mail && headerOf(mail, 'Subject')).toMatch(/LATE/)
-    expect(mail && textOf(mail)).toMatch(/This message is LATE by \d+ s/)
+    expect(mail && textOf(mail)).toMatch(/This message is LATE by \d+\ss/)
 
     // a clean end and a new beginning tell nothing twice
     server.kill('SIGTERM')

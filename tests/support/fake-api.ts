@@ -15,6 +15,7 @@ import type {
   RefusedReadings,
 } from '../../server/wire.ts'
 import { BATCH_ID, fakeBatch, fakeCurves, fakeValue, iso, standing } from './fake-bench.ts'
+import { fakeDeliveries } from './fake-deliveries.ts'
 import { FAKE_ENTRIES, fakeEntry } from './fake-entries.ts'
 import { FAKE_PORTS, FAKE_WIRING } from './fake-ports.ts'
 import type { FakeState } from './fake-server.ts'
@@ -51,6 +52,8 @@ export const fakeApi = async (
       return send(200, settingViews([]))
     case '/api/alarms/performance':
       return send(200, alarmPerformance(ALARM_CHANGES(now), now, 30))
+    case '/api/deliveries':
+      return send(200, fakeDeliveries(now))
     case '/api/readings':
       return send(200, readings(benches, url.searchParams))
     case '/api/batches':

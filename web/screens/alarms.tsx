@@ -9,6 +9,7 @@ import { ProblemNote } from '../parts/problem-note.tsx'
 import { ShelveForm, UnshelveButton } from '../parts/shelve-form.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { useServerNow } from '../parts/site-time.tsx'
+import { ToldElsewhere } from '../parts/told-elsewhere.tsx'
 import { benchPath } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
@@ -61,6 +62,7 @@ export const AlarmsScreen = () => {
           </ul>
         </section>
       )}
+      <ToldElsewhere />
       <Past version={alarms} />
       <section>
         <h2>How the alarms themselves do</h2>

@@ -51,6 +51,7 @@ const Doing = ({ health }: { readonly health: Health }) => {
             {daemon.alive ? 'alive' : <b>silent: readings are not being logged</b>}
             {daemon.seen_at !== null && `, seen ${ago((at - Date.parse(daemon.seen_at)) / 1000)}`}
           </Fact>
+          <Fact name="Alarms told elsewhere">{toldWords(health.delivery)}</Fact>
           <Fact name="Readings stored">{health.store.readings}</Fact>
           <StoreFacts store={health.store} />
           <Fact name="Ledger entries">{ledger.entries}</Fact>
@@ -83,6 +84,13 @@ const Doing = ({ health }: { readonly health: Health }) => {
       {health.ports.length === 0 ? <p>No port is wired up.</p> : <Ports ports={health.ports} at={at} />}
     </>
   )
+}
+
+const toldWords = (delivery: Health['delivery']) => {
+  if (delivery === null) return 'to nobody'
+  if (delivery.fault !== null) return <b>to nobody: the settings cannot be used, see Alarms</b>
+  if (delivery.not_reached.length > 0) return <b>not to {delivery.not_reached.join(', ')}; see Alarms</b>
+  return 'no trouble known'
 }
 
 const Ports = ({ ports, at }: { readonly ports: Health['ports']; readonly at: number }) => (
