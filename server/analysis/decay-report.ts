@@ -1,6 +1,5 @@
 import type { CurveRefusal } from '../fit/curve-fit.ts'
 import { decayStartInterval } from '../fit/decay-fit.ts'
-import type { Interval } from '../fit/interval.ts'
 import type { TemperatureCourse } from '../model/warped-time.ts'
 import { lowerBound } from '../phase/lower-bound.ts'
 import type { Phase } from '../phase/phase.ts'
@@ -9,9 +8,10 @@ import { temperatureOver, temperatureRange } from './batch-temperature.ts'
 import { decayUnderLag } from './decay-under-lag.ts'
 import { type HeadlineDecay, headlineDecay, WARMED_BY_K } from './headline-decay.ts'
 import type { PhaseReadings } from './phase-readings.ts'
-import { atLeast, estimate, relativeHalfWidth, USELESS } from './quantities.ts'
+import { estimate } from './quantities.ts'
 import type { AnalysedDecay } from './schema.ts'
-import { oneMoreReading, PLANNED_HALF_LIFE_MIN, plannedHalfWidth, spotHalfLife } from './spot-half-life.ts'
+import { oneMoreReading, PLANNED_HALF_LIFE_MIN } from './spot-half-life.ts'
+import { halfLives, isScatterKnown, spotHalfLives } from './told-half-life.ts'
 
 export interface DecayResult {
   readonly kind: 'decay'
@@ -83,7 +83,7 @@ export const analyseDecay = (context: BatchContext, phase: Phase, lagSuspected: 
   }
   const told =
     input.readingUPercent === undefined
-      ? halfLives(headline)
+      ? halfLives(headline, plannedHalfLife(input), isScatterKnown(input, readings, headline))
       : spotHalfLives(headline, readings.times, input.readingUPercent, plannedHalfLife(input))
   const further = told.status === 'fitted' ? [] : spotNotes(input, readings)
   const full = { ...report, ...told, notes: [...report.notes, ...further] }
@@ -143,48 +143,6 @@ const settling = ({ input }: BatchContext, phase: Phase, lagSuspected: boolean):
   const lasts = (phase.endS - phase.startS) / 60
   if (lagSuspected && lasts > 3 * SLOW_SETTLE) return SLOW_SETTLE
   return lasts < SPARES_FROM ? 0 : UNKNOWN_SETTLE
-}
-
-type ToldHalfLife = Pick<AnalysedDecay, 'status' | 'half_life_min'> & Partial<AnalysedDecay>
-
-const halfLives = ({ halfLife, halfLife20c, rate, fit }: HeadlineDecay): ToldHalfLife => {
-  if (!(relativeHalfWidth(halfLife) <= USELESS))
-    return { status: 'bounded', half_life_min: atLeast(halfLife.ci95[0], 'interval-too-wide') }
-  return {
-    status: 'fitted',
-    order: fit.order,
-    half_life_min: estimate(halfLife),
-    ...(fit.order === 1 ? { rate_per_min: estimate(rate) } : {}),
-    ...(halfLife20c === undefined ? {} : { half_life_20c_min: estimate(halfLife20c) }),
-  }
-}
-
-const spotHalfLives = (
-  { halfLife20c, halfLife, rate, fit }: HeadlineDecay,
-  times: Float64Array,
-  uPercent: number,
-  plannedMin: number,
-): ToldHalfLife => {
-  const told = spotHalfLife(rate.value, rate.se, plannedHalfWidth(times, uPercent, plannedMin) <= USELESS)
-  if (told.kind === 'at-least')
-    return { status: 'bounded', half_life_min: atLeast(told.halfLifeMin, 'interval-too-wide') }
-  return {
-    status: 'fitted',
-    order: fit.order,
-    half_life_min: estimate(told.halfLife),
-    rate_per_min: estimate(told.rate),
-    ...(halfLife20c === undefined
-      ? {}
-      : { half_life_20c_min: estimate(carried(told.halfLife, halfLife, halfLife20c)) }),
-  }
-}
-
-/** The exact interval brought to 20 °C: what the activation energy adds, added in the logarithm. */
-const carried = (exact: Interval, plain: Interval, at20c: Interval): Interval => {
-  const perLog = (ends: Interval, i: 0 | 1) => Math.log(ends.ci95[i] / ends.value)
-  const reach = (i: 0 | 1) =>
-    Math.sqrt(perLog(exact, i) ** 2 + Math.max(0, perLog(at20c, i) ** 2 - perLog(plain, i) ** 2))
-  return { ...at20c, ci95: [at20c.value * Math.exp(-reach(0)), at20c.value * Math.exp(reach(1))] }
 }
 
 const refusal = (readings: PhaseReadings, why: CurveRefusal) =>

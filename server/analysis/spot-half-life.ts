@@ -11,7 +11,7 @@ const ONE_SIDED = 1.644854
  */
 export const PLANNED_HALF_LIFE_MIN = 30
 /** A half-life longer than a day is not told apart from no decay at all. */
-const LONGEST_MIN = 24 * 60
+export const LONGEST_MIN = 24 * 60
 
 /**
  * Relative half-width of the 95 % interval that readings at these times give a half-life · 1.96·u/(k·√Σ(t − t̄)²), as u

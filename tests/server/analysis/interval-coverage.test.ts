@@ -42,6 +42,18 @@ describe('the intervals of a whole batch, through the analysis itself', () => {
       }
   })
 
+  it('are not given after three minutes of slow scatter nobody has seen before, calm as some such records look', () => {
+    const scene = SCENES.find((s) => s.name === 'first 3 min of decay')
+    if (scene === undefined) throw new Error('the bench has other rows now')
+    const [white, ...slow] = TROUBLES
+    for (const trouble of slow)
+      expect(countIntervals(scene, trouble, REPLICATES)[0]?.given, trouble.name).toBe(0)
+    for (const { given, held } of countIntervals(scene, white ?? slow[0]!, REPLICATES)) {
+      expect(given).toBeGreaterThan(0.75 * REPLICATES)
+      expect(held).toBeGreaterThanOrEqual(LEAST - (REPLICATES - given))
+    }
+  })
+
   it.each(SCENES.slice(0, 2))(
     'hold it with the calibration off by a random draw, when the calibration is in them: $name',
     (scene) => {
