@@ -84,8 +84,10 @@ export const createHousekeeping = (options: HousekeepingOptions) => {
     tell(behind)
     const isTime = clock.monoMs() - rolledAt >= EVERY_MS
     if (behind === 0 || (behind < WORTH_A_STEP && !isTime)) return null
-    const { restMs } = timed(chunk, () => rollUp.step(Math.round(chunk.size())))
-    if (behind <= chunk.size()) rolledAt = clock.monoMs()
+    // as large as it was taken, not as the next one will be
+    const size = Math.round(chunk.size())
+    const { restMs } = timed(chunk, () => rollUp.step(size))
+    if (behind <= size) rolledAt = clock.monoMs()
     return restMs
   }
 
