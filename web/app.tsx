@@ -11,9 +11,11 @@ import { BatchesScreen } from './screens/batches.tsx'
 import { BenchScreen } from './screens/bench.tsx'
 import { BenchesScreen } from './screens/benches.tsx'
 import { InstrumentsScreen } from './screens/instruments.tsx'
+import { PlannerScreen } from './screens/planner.tsx'
 import { ProgramScreen } from './screens/program.tsx'
 import { RecordScreen } from './screens/record.tsx'
 import { SetUpScreen } from './screens/set-up.tsx'
+import { SheetsScreen } from './screens/sheets.tsx'
 import { useApp } from './store.ts'
 
 export const App = () => {
@@ -55,6 +57,10 @@ const Screen = ({ route }: { readonly route: Route }): ComponentChildren => {
       return <InstrumentsScreen />
     case 'set-up':
       return <SetUpScreen key={route.instrument ?? ''} instrument={route.instrument} />
+    case 'plan':
+      return <PlannerScreen />
+    case 'sheets':
+      return <SheetsScreen />
     case 'program':
       return <ProgramScreen />
     case 'unknown':
@@ -79,6 +85,8 @@ const TITLE: Readonly<Record<Route['screen'], string>> = {
   alarms: 'Alarms',
   instruments: 'Instruments',
   'set-up': 'Set up a meter',
+  plan: 'Plan a batch',
+  sheets: 'Method sheets',
   program: 'What the program is doing',
   unknown: 'No such page',
 }

@@ -7,6 +7,8 @@ export type Route =
   | { readonly screen: 'alarms' }
   | { readonly screen: 'instruments' }
   | { readonly screen: 'set-up'; readonly instrument: string | null }
+  | { readonly screen: 'plan' }
+  | { readonly screen: 'sheets' }
   | { readonly screen: 'program' }
   | { readonly screen: 'unknown' }
 
@@ -18,10 +20,12 @@ export const routeOf = (path: string): Route => {
   if (first === 'batches' && second !== undefined) return { screen: 'record', batch: plain(second) }
   if (first === 'set-up') return { screen: 'set-up', instrument: second === undefined ? null : plain(second) }
   if (second !== undefined) return { screen: 'unknown' }
-  return first === 'batches' || first === 'alarms' || first === 'instruments' || first === 'program'
-    ? { screen: first }
-    : { screen: 'unknown' }
+  const screen = PLAIN.find((name) => name === first)
+  return { screen: screen ?? 'unknown' }
 }
+
+/** Screens whose address is their name. */
+const PLAIN = ['batches', 'plan', 'sheets', 'alarms', 'instruments', 'program'] as const
 
 export const benchPath = (bench: string): string => `/bench/${encodeURIComponent(bench)}`
 export const setUpPath = (instrument?: string): string =>

@@ -13,6 +13,8 @@ export interface AppState {
   readonly alarms: readonly AlarmView[]
   /** Newest ledger sequence heard of, per batch; screens ask again when it moves. */
   readonly newest: ReadonlyMap<string, number>
+  /** Newest ledger sequence heard of that belongs to no batch: method sheets and the like. */
+  readonly outside: number
   readonly heard: Moment | null
 }
 
@@ -35,6 +37,7 @@ export const EMPTY: AppState = {
   readings: new Map(),
   alarms: [],
   newest: new Map(),
+  outside: 0,
   heard: null,
 }
 
@@ -70,7 +73,9 @@ const fold = (state: AppState, news: Exclude<News, { kind: 'link' }>, heard: Mom
     case 'alarms':
       return { ...state, alarms: news.alarms }
     case 'entries':
-      return news.batch === null ? state : { ...state, newest: put(state.newest, news.batch, news.seq) }
+      return news.batch === null
+        ? { ...state, outside: news.seq }
+        : { ...state, newest: put(state.newest, news.batch, news.seq) }
     default:
       return news satisfies never
   }

@@ -7,7 +7,15 @@ export interface Step {
   readonly during: Phase['kind']
 }
 
-export const stepsFor = (batch: BatchHead): readonly Step[] => [
+export type SheetStep = Step & { readonly during: 'set-up' | 'bubbling' | 'purge' | 'standing' }
+
+export const stepsFor = (batch: BatchHead): readonly Step[] =>
+  batch.method_sheet?.steps ?? generalSteps(batch)
+
+/** Where no method sheet says otherwise. */
+export const generalSteps = (
+  batch: Pick<BatchHead, 'measuring_place'> & { readonly gas: { readonly ug_per_ml: number } | null },
+): readonly SheetStep[] => [
   step(
     'extraction-on',
     'set-up',
@@ -33,7 +41,11 @@ export const stepsFor = (batch: BatchHead): readonly Step[] => [
   step('discard-extraction', 'standing', 'Rest discarded under extraction, away from people and animals.'),
 ]
 
-const step = (name: string, during: Phase['kind'], text: string): Step => ({ step: name, during, text })
+const step = (name: string, during: SheetStep['during'], text: string): SheetStep => ({
+  step: name,
+  during,
+  text,
+})
 
-const gasText = ({ gas }: BatchHead): string =>
+const gasText = ({ gas }: Parameters<typeof generalSteps>[0]): string =>
   gas === null ? 'The gas value in the method' : `Gas ${gas.ug_per_ml} µg/mL`

@@ -44,16 +44,18 @@ export const ownBatches = (plan: PlanInput, finished: readonly BatchSummary[]): 
     t95: nextOf(t95s),
     halfLife: atPlan(nextOf(lives), plan),
     basis: [
-      `plateau: ${counted(plateaus.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C`)}, in proportion to the gas${left > 0 ? `; ${left} measured against another reference left out` : ''}`,
+      `plateau: ${counted(plateaus.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C`, ', in proportion to the gas')}${left > 0 ? `; ${left} measured against another reference left out` : ''}`,
       `t95: ${counted(t95s.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C and 20 % of volume and flow`)}`,
-      `half-life: ${counted(lives.length, 'of this fluid')}, carried from 20 °C to the planned temperature`,
+      `half-life: ${counted(lives.length, 'of this fluid', ', carried from 20 °C to the planned temperature')}`,
     ],
   }
 }
 
-const counted = (n: number, of: string): string => {
+const counted = (n: number, of: string, then = ''): string => {
   const batches = `${n === 0 ? 'no' : n} finished ${n === 1 ? 'batch' : 'batches'} ${of}`
-  return n < LEAST_BATCHES ? `${batches}, which is too few (${LEAST_BATCHES} are needed)` : batches
+  return n < LEAST_BATCHES
+    ? `${batches}, which is too few (${LEAST_BATCHES} are needed)`
+    : `${batches}${then}`
 }
 
 const nextOf = (values: readonly number[]): Spread | undefined => {

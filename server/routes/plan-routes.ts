@@ -19,12 +19,12 @@ export const planRoutes = ({ reports }: Service): Route[] => [
     answer: planAnswer,
     handle: ({ body }) => {
       const wanted = body as z.infer<typeof planWanted>
-      return planOf(inputOf(wanted), finishedOf(reports, wanted.fluid))
+      return planOf(planInputOf(wanted), finishedOf(reports, wanted.fluid))
     },
   },
 ]
 
-const inputOf = (w: z.infer<typeof planWanted>): PlanInput => ({
+export const planInputOf = (w: z.infer<typeof planWanted>): PlanInput => ({
   fluid: w.fluid,
   volumeMl: w.volume_ml,
   temperatureC: w.temperature_c,

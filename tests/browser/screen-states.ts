@@ -26,6 +26,7 @@ export const stateOf = (one: (now: number) => LiveBench[], over: Partial<FakeSta
   alarms: (now) => one(now).flatMap((b) => b.alarms),
   refuse: null,
   posted: [],
+  sheets: () => [],
   ...over,
 })
 

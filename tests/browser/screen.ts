@@ -53,6 +53,7 @@ export const openScreen = (): Screen => {
     server.hush(false)
     server.state.posted = []
     server.state.refuse = null
+    server.state.sheets = () => []
     expect(open.faults.filter((fault) => !fault.includes('Failed to load resource'))).toEqual([])
   })
 

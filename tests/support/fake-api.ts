@@ -1,7 +1,9 @@
 import type { IncomingMessage, ServerResponse } from 'node:http'
 import { alarmPerformance } from '../../server/alarm/performance.ts'
 import type { EntryOf } from '../../server/ledger/entry.ts'
+import { planOf } from '../../server/planner/plan.ts'
 import { settingViews } from '../../server/routes/alarm-setting-view.ts'
+import { planInputOf } from '../../server/routes/plan-routes.ts'
 import type {
   Act,
   BatchRecord,
@@ -11,6 +13,7 @@ import type {
   Instrument,
   Line,
   LiveBench,
+  PlanWanted,
   ReadingsAnswer,
   RefusedReadings,
 } from '../../server/wire.ts'
@@ -60,6 +63,13 @@ export const fakeApi = async (
       return send(
         200,
         summaries(now).filter((s) => [null, '', s.head.fluid].includes(url.searchParams.get('fluid'))),
+      )
+    case '/api/method-sheets':
+      return send(200, state.sheets(now))
+    case '/api/lots':
+      return send(
+        200,
+        ['L 4471', 'L 4460', 'L 4402'].map((lot) => ({ lot, fluid: 'saline', used_at: iso(now) })),
       )
     case '/api/instruments':
       return send(200, instruments(now))
@@ -123,6 +133,10 @@ const take = (
   state.posted.push({ path, body })
   if (path === '/api/wiring/check') {
     send(200, { faults: ['site.name needs string, got nothing', 'instruments[0].channels needs one'] })
+    return
+  }
+  if (path === '/api/plan') {
+    send(200, planOf(planInputOf(body as unknown as PlanWanted), []))
     return
   }
   if (path === '/api/calibration-line') {

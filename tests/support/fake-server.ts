@@ -6,6 +6,7 @@ import type {
   AlarmView,
   Curves,
   LiveBench,
+  MethodSheetView,
   Problem,
   ScreenEvents,
   ServerEvents,
@@ -24,6 +25,8 @@ export interface FakeState {
   /** Answers this problem to the next entry instead of taking it. */
   refuse: Omit<Problem, 'type' | 'title'> | null
   posted: { path: string; body: Act }[]
+  /** Method sheets; none unless a test puts them there. */
+  sheets: (now: number) => MethodSheetView[]
 }
 
 export interface FakeServer {

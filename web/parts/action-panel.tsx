@@ -23,6 +23,7 @@ export const ActionPanel = (view: BenchView) => {
         {open && live.phase.kind === 'standing' && (
           <Act text="Draw up" next={next === 'draw-up'} onClick={() => setOpened('draw-up')} />
         )}
+        {mayAgain(live) && <Act text="Bubble again" next={false} onClick={() => setOpened('ozone-on')} />}
         {open &&
           main.map((kind) => (
             <Act
@@ -35,11 +36,23 @@ export const ActionPanel = (view: BenchView) => {
         {open && <Act text="Reading by hand" next={false} onClick={() => setOpened('reading')} />}
         {open && <Act text="Note" next={false} onClick={() => setOpened('note')} />}
       </div>
-      {open && <Others kinds={otherActions(live.phase.kind)} onPick={setOpened} view={view} />}
+      {open && (
+        <Others
+          kinds={otherActions(live.phase.kind).filter(
+            (kind) => kind !== 'ozone-on' || live.phase.kind !== 'standing',
+          )}
+          onPick={setOpened}
+          view={view}
+        />
+      )}
       <Opened opened={opened} view={view} onClose={() => setOpened(null)} />
     </section>
   )
 }
+
+/** Offered only where the batch's method sheet allows it, as long as count and minutes do. */
+const mayAgain = ({ batch, phase }: BenchView['live']): boolean =>
+  isOpen(batch) && phase.kind === 'standing' && batch.bubbled_again.why_not === null
 
 interface ActProps {
   readonly text: string

@@ -4,10 +4,17 @@ import { type Basis, SYRINGE_MARKS_ML, volumeFor } from '../draw-arithmetic.ts'
 import { numberTyped } from '../typed.ts'
 import { Choice, Field } from './field.tsx'
 
+interface AmountProps {
+  readonly basis: Basis
+  readonly left_ml: number
+  /** The syringe of the method sheet; another may be chosen. */
+  readonly sheet_mark_ml: number | null
+}
+
 /** The volume that holds a typed amount. Nothing is filled in, kept or suggested. */
-export const AmountForm = ({ basis, left_ml }: { readonly basis: Basis; readonly left_ml: number }) => {
+export const AmountForm = ({ basis, left_ml, sheet_mark_ml }: AmountProps) => {
   const [amount, setAmount] = useState('')
-  const [mark, setMark] = useState('')
+  const [mark, setMark] = useState(sheet_mark_ml === null ? '' : String(sheet_mark_ml))
   return (
     <div>
       <Field label="Volume that holds an amount" unit="µg" kind="number" value={amount} onValue={setAmount} />
@@ -15,7 +22,7 @@ export const AmountForm = ({ basis, left_ml }: { readonly basis: Basis; readonly
         label="Mark of the syringe"
         value={mark}
         onValue={setMark}
-        options={SYRINGE_MARKS_ML.map((ml) => [String(ml), `every ${ml} mL`] as const)}
+        options={marks(sheet_mark_ml).map((ml) => [String(ml), `every ${ml} mL`] as const)}
         hint="The distance between two lines on it."
       />
       <p class="answer" aria-live="polite">
@@ -24,6 +31,9 @@ export const AmountForm = ({ basis, left_ml }: { readonly basis: Basis; readonly
     </div>
   )
 }
+
+const marks = (of_sheet: number | null): readonly number[] =>
+  [...new Set([...SYRINGE_MARKS_ML, ...(of_sheet === null ? [] : [of_sheet])])].sort((a, b) => a - b)
 
 const answer = (basis: Basis, wanted: number | null, mark: number | null, left_ml: number): string => {
   if (basis.kind === 'refused' || wanted === null || mark === null) return ''

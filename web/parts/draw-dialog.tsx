@@ -42,7 +42,11 @@ export const DrawDialog = ({ view, batch, onClose }: EntryDialogProps) => {
             {tooMuch ? `More than the ${millilitres(batch.left_ml)} that are left.` : holds(basis, ml)}
           </p>
         </div>
-        <AmountForm basis={basis} left_ml={batch.left_ml} />
+        <AmountForm
+          basis={basis}
+          left_ml={batch.left_ml}
+          sheet_mark_ml={batch.method_sheet?.mark_ml ?? null}
+        />
       </div>
       <p class="arithmetic-only">{ARITHMETIC_ONLY}</p>
       <div class="two-columns">

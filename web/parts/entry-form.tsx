@@ -17,6 +17,8 @@ interface EntryFormProps {
   readonly path: string
   readonly button: string
   readonly typed: Typed<unknown>
+  /** What is sent beside id and name; left out: the typed data as `data`. */
+  readonly body?: (data: unknown) => Readonly<Record<string, unknown>>
   /** What the entry will do, once nothing is missing. */
   readonly hint: string
   /** It may have been done earlier than now. */
@@ -28,6 +30,7 @@ interface EntryFormProps {
 /** An entry about an instrument: who, when it was done, and the one id that makes trying again harmless. */
 export const EntryForm = (props: EntryFormProps) => {
   const { path, button, typed, hint, datable, onEntered, children } = props
+  const body = props.body ?? ((data: unknown) => ({ data }))
   const [who] = useWho()
   const [id, setId] = useState(() => v7())
   const [at, setAt] = useState('')
@@ -38,7 +41,7 @@ export const EntryForm = (props: EntryFormProps) => {
   const send = async (): Promise<void> => {
     if (typed.kind === 'refused' || when.kind === 'refused') return
     const happened_at = when.data === undefined ? {} : { happened_at: when.data }
-    const answer = await post(path, { id, who: who.trim(), ...happened_at, data: typed.data })
+    const answer = await post(path, { id, who: who.trim(), ...happened_at, ...body(typed.data) })
     if (answer.kind === 'problem') return setSaid(answer.problem)
     setSaid('entered')
     setAt('')

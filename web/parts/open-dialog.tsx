@@ -1,91 +1,56 @@
 import { useState } from 'preact/hooks'
-import { v7 } from 'uuid'
-import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PURGE } from '../../server/wording/words.ts'
-import { batchDetails, EMPTY_PLAN, type Plan } from '../batch-plan.ts'
-import { useWho } from '../remembered.ts'
+import type { MethodSheetVersion, MethodSheetView } from '../../server/wire.ts'
+import { type Asked, useAsked } from '../ask.ts'
+import { sheetLine } from '../sheet-words.ts'
 import type { BenchView } from './bench-view.ts'
 import { Dialog } from './dialog.tsx'
-import { Fieldset } from './field.tsx'
-import { fieldsOf } from './fields-of.tsx'
-import { WhenButtons } from './when-buttons.tsx'
-import { WhoField } from './who-field.tsx'
+import { OpenBySheet } from './open-by-sheet.tsx'
+import { OpenFreely } from './open-freely.tsx'
+import { ProblemNote } from './problem-note.tsx'
 
-/** Four details are needed to start; the others may follow as notes and are marked missing until then. */
+/** By an approved method sheet in three taps, or freely; a server that cannot name its sheets holds nobody up. */
 export const OpenDialog = ({ view, onClose }: { readonly view: BenchView; readonly onClose: () => void }) => {
-  const [plan, setPlan] = useState<Plan>(EMPTY_PLAN)
-  const [who] = useWho()
-  const { acting, clock, now_ms, live } = view
-  const details = batchDetails(plan)
+  const [asked] = useAsked<MethodSheetView[]>('/api/method-sheets')
+  const [chosen, setChosen] = useState<MethodSheetVersion | 'none' | null>(null)
+  const inForce = sheetsInForce(asked)
+  const way = chosen ?? (asked.kind !== 'asking' && inForce.length === 0 ? 'none' : null)
   return (
-    <Dialog title={`Open batch: ${live.name}`} onClose={onClose}>
-      <div class="two-columns">
-        <Needed plan={plan} setPlan={setPlan} />
-        <MayFollow plan={plan} setPlan={setPlan} />
-      </div>
-      <WhoField needed />
-      {details.kind === 'refused' && (
-        <p class="hint" aria-live="polite">
-          {details.why}
-        </p>
+    <Dialog title={`Open batch: ${view.live.name}`} onClose={onClose}>
+      {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
+      {way === null ? (
+        <SheetChoice asking={asked.kind === 'asking'} sheets={inForce} onChosen={setChosen} />
+      ) : way === 'none' ? (
+        <OpenFreely view={view} onClose={onClose} />
+      ) : (
+        <OpenBySheet view={view} version={way} onOther={() => setChosen(null)} onClose={onClose} />
       )}
-      <WhenButtons
-        clock={clock}
-        now_ms={now_ms}
-        disabled={details.kind === 'refused' || who.trim() === ''}
-        onWhen={(when) => {
-          if (details.kind === 'refused') return
-          const entry = { kind: 'batch-opened', data: details.data } as const
-          void acting.send({ entry, when, now_ms, expected_seq: 0, batch: v7() })
-          onClose()
-        }}
-      />
     </Dialog>
   )
 }
 
-interface PartProps {
-  readonly plan: Plan
-  readonly setPlan: (plan: Plan) => void
+const sheetsInForce = (asked: Asked<MethodSheetView[]>): readonly MethodSheetVersion[] =>
+  asked.kind === 'answer' ? asked.value.flatMap(({ in_force }) => in_force ?? []) : []
+
+interface ChoiceProps {
+  readonly asking: boolean
+  readonly sheets: readonly MethodSheetVersion[]
+  readonly onChosen: (chosen: MethodSheetVersion | 'none') => void
 }
 
-const NEEDED = { required: true } as const
-
-const Needed = ({ plan, setPlan }: PartProps) => {
-  const { typed, number, choice } = fieldsOf(plan, setPlan)
-  return (
-    <Fieldset legend="Needed to start">
-      {choice('Fluid', 'fluid', Object.entries(FLUID), NEEDED)}
-      {plan.fluid === 'other' && typed('Which fluid', 'fluid_detail')}
-      {number('Volume', 'volume_ml', { ...NEEDED, unit: 'mL' })}
-      {choice('Measuring place', 'measuring_place', Object.entries(MEASURING_PLACE), {
-        ...NEEDED,
-        hint: 'A probe that is not sterile makes the fluid not sterile.',
-      })}
-      {choice('Purge', 'purge', Object.entries(PURGE), NEEDED)}
-    </Fieldset>
-  )
-}
-
-const MayFollow = ({ plan, setPlan }: PartProps) => {
-  const { typed, number, choice } = fieldsOf(plan, setPlan)
-  return (
-    <Fieldset legend="May stay empty; marked missing">
-      {typed('Lot', 'lot', { maxLength: 60 })}
-      {number('Value you set (target)', 'target', {
-        unit: 'µg/mL',
-        hint: 'Without it nothing is said about above or below, and no time is counted.',
-      })}
-      {number('Gas value', 'gas', { unit: 'µg/mL' })}
-      {choice('Gas value stated', 'gas_reference', Object.entries(GAS_REFERENCE), {
-        hint: 'The generator’s papers say which. The same number means up to a quarter less gas in the next state.',
-      })}
-      {number('Gas flow', 'flow', { unit: 'mL/min' })}
-      {number('Prep time', 'prep', { unit: 'min', hint: 'Ozone on to ozone off.' })}
-      {number('Age limit', 'age_limit', { unit: 'min' })}
-      {number('How long from draw-up to use', 'lead', {
-        unit: 'min',
-        hint: 'At least 2. Often 5; the alarm before falling below uses it.',
-      })}
-    </Fieldset>
-  )
-}
+const SheetChoice = ({ asking, sheets, onChosen }: ChoiceProps) => (
+  <section aria-label="Method sheet">
+    {asking && <p>Asking for the method sheets …</p>}
+    <div class="sheet-buttons">
+      {sheets.map((version) => (
+        <button key={version.sheet} type="button" class="big" onClick={() => onChosen(version)}>
+          {version.settings.name}
+          <span class="act-word">{sheetLine(version.settings)}</span>
+        </button>
+      ))}
+      <button type="button" class="big sheet-none" onClick={() => onChosen('none')}>
+        Without a method sheet
+        <span class="act-word">type the settings; the record says that there was none</span>
+      </button>
+    </div>
+  </section>
+)

@@ -8,6 +8,7 @@ import {
   PURGING,
 } from '../../server/wording/cautions.ts'
 import { decimal } from '../../server/wording/format.ts'
+import { againWords } from '../../server/wording/words.ts'
 import { ACTION_TEXT, type PlainKind, type When, WITHOUT_NAME } from '../acting.ts'
 import { useWho } from '../remembered.ts'
 import { type BenchView, newestSeq } from './bench-view.ts'
@@ -44,8 +45,12 @@ export const PlainDialog = ({
   }
   const cautions = cautionsFor(kind, batch)
   return (
-    <Dialog title={`${ACTION_TEXT[kind]}: ${live.name}`} onClose={onClose} sheet>
-      {kind === 'ozone-on' && batch.flow_off_at.length > 0 && <BubblingAgain batch={batch} />}
+    <Dialog
+      title={`${isAgain(kind, batch) ? 'Bubble again: ozone on' : ACTION_TEXT[kind]}: ${live.name}`}
+      onClose={onClose}
+      sheet
+    >
+      {isAgain(kind, batch) && <BubblingAgain batch={batch} />}
       {kind === 'discarded' && live.batch_mg !== null && (
         <p>The flask still holds about {decimal(live.batch_mg, 1)} mg of dissolved ozone.</p>
       )}
@@ -62,17 +67,24 @@ export const PlainDialog = ({
   )
 }
 
+const isAgain = (kind: PlainKind, batch: BatchHead): boolean =>
+  kind === 'ozone-on' && batch.flow_off_at.length > 0
+
+/** Shown where the batch's method sheet allows it; the server counts and refuses what is over. */
 const BubblingAgain = ({ batch }: { readonly batch: BatchHead }) => (
   <p class="warning">
-    This fill has been bubbled {batch.ozone_on_at.length === 1 ? 'once' : `${batch.ozone_on_at.length} times`}{' '}
-    already. Bubbling again is allowed only where the clinic’s method says so; enter it if it is happening.
+    {batch.bubbled_again.why_not === null
+      ? `So far this fill was ${againWords(batch)}. By-products: see below.`
+      : sentence(batch.bubbled_again.why_not)}
   </p>
 )
+
+const sentence = (words: string): string => `${words.charAt(0).toUpperCase()}${words.slice(1)}.`
 
 const cautionsFor = (kind: PlainKind, batch: BatchHead): readonly Caution[] => {
   switch (kind) {
     case 'ozone-on':
-      return batch.flow_off_at.length > 0 ? [...beforeOzoneOn(batch), BY_PRODUCTS] : beforeOzoneOn(batch)
+      return isAgain(kind, batch) ? [...beforeOzoneOn(batch), BY_PRODUCTS] : beforeOzoneOn(batch)
     case 'ozone-off':
       return [PURGING]
     case 'flow-off':

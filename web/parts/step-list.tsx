@@ -1,6 +1,6 @@
 import { RULES_WIN } from '../../server/wording/cautions.ts'
 import { tickedSteps } from '../../server/wording/entries.ts'
-import { PHASE } from '../../server/wording/words.ts'
+import { PHASE, sheetWords } from '../../server/wording/words.ts'
 import { useWho } from '../remembered.ts'
 import { type Step, stepsFor } from '../steps.ts'
 import { type BenchView, isOpen, newestSeq } from './bench-view.ts'
@@ -27,7 +27,12 @@ export const StepList = ({ view }: { readonly view: BenchView }) => {
   return (
     <section class="steps" aria-labelledby="steps-head">
       <h2 id="steps-head">Steps</h2>
-      <p class="hint">{RULES_WIN}</p>
+      <p class="hint">
+        {batch.method_sheet === null
+          ? 'A general list: this batch has no method sheet.'
+          : `Of the method sheet ${sheetWords(batch.method_sheet)}.`}{' '}
+        {RULES_WIN}
+      </p>
       {who.trim() === '' && <WhoField needed />}
       <ol>
         {stepsFor(batch).map((step) => {

@@ -8,6 +8,8 @@ import { SoundButton } from './sound.tsx'
 
 const SCREENS = [
   { to: '/', text: 'Benches', screens: ['benches', 'bench'] },
+  { to: '/plan', text: 'Plan', screens: ['plan'] },
+  { to: '/sheets', text: 'Sheets', screens: ['sheets'] },
   { to: '/batches', text: 'Batches', screens: ['batches', 'record'] },
   { to: '/alarms', text: 'Alarms', screens: ['alarms'] },
   { to: '/instruments', text: 'Instruments', screens: ['instruments', 'set-up'] },
