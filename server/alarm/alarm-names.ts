@@ -5,6 +5,7 @@ export const ALARM_NAMES = [
   'will-fall-below-target',
   'batch-past-age-limit',
   'batch-left-alone',
+  'prep-time-over',
   'plateau-not-reached',
   'temperature-off-plan',
   'reading-due',

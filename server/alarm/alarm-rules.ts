@@ -10,6 +10,7 @@ import type { Limits } from './limits.ts'
 import { loggingStopped } from './logging-stopped.ts'
 import { plateauNotReached } from './plateau-not-reached.ts'
 import { potencyBelowTarget } from './potency-below-target.ts'
+import { prepTimeOver } from './prep-time-over.ts'
 import { readingDue } from './reading-due.ts'
 import { readingsRefused, recordRefused } from './readings-refused.ts'
 import { roomOzoneCeiling, roomOzoneEightHours } from './room-ozone.ts'
@@ -28,6 +29,7 @@ export const ALARM_RULES: readonly AlarmRule[] = [
   inList(willFallBelowTarget),
   inList(batchPastAgeLimit),
   inList(batchLeftAlone),
+  inList(prepTimeOver),
   inList(plateauNotReached),
   inList(temperatureOffPlan),
   inList(readingDue),

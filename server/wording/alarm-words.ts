@@ -8,6 +8,7 @@ export const ALARM_TITLE: Readonly<Record<AlarmSettingView['alarm'], string>> = 
   'will-fall-below-target': 'Will fall below the value you set',
   'batch-past-age-limit': 'Batch past its age limit',
   'batch-left-alone': 'Batch left alone',
+  'prep-time-over': 'Planned prep time over, ozone still on',
   'plateau-not-reached': 'Has not levelled off at the planned prep time',
   'temperature-off-plan': 'Fluid temperature off plan',
   'reading-due': 'Reading by hand due',

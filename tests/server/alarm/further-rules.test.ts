@@ -1,57 +1,9 @@
 import { describe, expect, it } from 'vitest'
-import type { AlarmRule, AlarmView } from '../../../server/alarm/alarm.ts'
-import { AlarmBoard } from '../../../server/alarm/alarm-board.ts'
-import { ALARM_NAMES } from '../../../server/alarm/alarm-names.ts'
-import { ALARM_RULES, ruleNamed } from '../../../server/alarm/alarm-rules.ts'
-import { checkSetting, limitsNow } from '../../../server/alarm/alarm-settings.ts'
+import { checkSetting } from '../../../server/alarm/alarm-settings.ts'
 import type { LiveBench } from '../../../server/wire.ts'
-import { moment } from '../../support/alarm-moment.ts'
+import { batch, bubbling, counting, is, type Live, rule, text, view } from '../../support/alarm-view.ts'
 import { atMinute } from '../../support/entries.ts'
 import { liveBench } from '../../support/live-bench.ts'
-
-type Live = Partial<LiveBench>
-const BATCH = liveBench().batch
-if (BATCH === null) throw new Error('the bench of the tests has a batch')
-const batch = (over: Partial<NonNullable<LiveBench['batch']>>): Live => ({ batch: { ...BATCH, ...over } })
-
-const view = (live: Live = {}, more: Partial<AlarmView> = {}): AlarmView => ({
-  live: liveBench({ at: atMinute(20), ...live }),
-  sdMgL: 0.2,
-  probeTauS: 10,
-  silentS: 0,
-  intervalS: 1,
-  calibrationDueAt: null,
-  room: null,
-  lastActAt: atMinute(20),
-  ...more,
-})
-
-const rule = (name: string): AlarmRule => {
-  const found = ALARM_RULES.find((r) => r.name === name)
-  if (!found) throw new Error(name)
-  return found
-}
-const WILL = 'will-fall-below-target'
-/** Changes of one alarm: at the first look others are suppressed. */
-const look = (board: AlarmBoard, of: AlarmView, at: ReturnType<typeof moment>) =>
-  board.look(of, at).filter((c) => c.rule.name === WILL)
-
-const is = (name: string, of: AlarmView): string => {
-  const r = rule(name)
-  return r.suppressed(of) ? 'suppressed' : r.condition(of, limitsNow(r.limits, undefined))
-}
-const text = (name: string, of: AlarmView): string =>
-  rule(name).text(of, limitsNow(rule(name).limits, undefined))
-
-const counting = (earlyMinute: number): Live => ({
-  forecast: {
-    ...liveBench().forecast,
-    state: 'counting',
-    early_bound_at: atMinute(earlyMinute),
-    reaches_target_at: atMinute(earlyMinute + 4),
-  },
-})
-const bubbling = (over: Live = {}): Live => ({ phase: { kind: 'bubbling', since: atMinute(12) }, ...over })
 
 describe('the alarm "will fall below target"', () => {
   it.each([
@@ -124,6 +76,24 @@ describe('the alarm "plateau not reached"', () => {
     const live = bubbling({ ozone_off_at_planned: atMinute(19), fits: rise(0.82) })
     expect(text('plateau-not-reached', view(live))).toMatch(/at 82 % of what it levels off at/)
     expect(is('plateau-not-reached', view(bubbling({ ozone_off_at_planned: null })))).toBe('suppressed')
+  })
+})
+
+describe('the alarm "prep time over"', () => {
+  it.each([
+    [20 - 5 / 60, 'active'],
+    [20 - 4 / 60, 'clear'],
+    [25, 'clear'],
+  ])('planned to minute %d, at minute 20, meter or no meter: %s', (planned, condition) => {
+    for (const metered of [true, false]) {
+      const live = bubbling({ ozone_off_at_planned: atMinute(planned), metered })
+      expect(is('prep-time-over', view(live))).toBe(condition)
+    }
+  })
+
+  it('ends with ozone off, and is none without a planned time', () => {
+    expect(is('prep-time-over', view({ ozone_off_at_planned: atMinute(10) }))).toBe('suppressed')
+    expect(is('prep-time-over', view(bubbling({ ozone_off_at_planned: null })))).toBe('suppressed')
   })
 })
 
@@ -237,78 +207,5 @@ describe('the alarms about a batch nobody looks after', () => {
     const standing = (act: number) => view({ at: atMinute(100) }, { lastActAt: atMinute(act) })
     expect(is('batch-left-alone', standing(10))).toBe('active')
     expect(is('batch-left-alone', standing(11))).toBe('clear')
-  })
-})
-
-describe('what the clinic sets', () => {
-  const late = view({ at: atMinute(20), ...counting(27) })
-
-  it('counts from the next look on: limits, priority, delays', () => {
-    const board = new AlarmBoard(new Map())
-    const set = {
-      alarm: 'will-fall-below-target',
-      in_service: true,
-      priority: 'high',
-      on_delay_s: 2,
-    } as const
-    const lead = view({ at: atMinute(20), ...counting(27), ...batch({ lead_time_min: null }) })
-    const settings = { ...set, limits: { lead_min: 8 } }
-    expect(look(board, lead, moment(0, atMinute(20))).map((c) => c.to)).not.toContain('unacknowledged')
-    look(board, lead, moment(1000, atMinute(20), settings))
-    const changes = look(board, lead, moment(3000, atMinute(20), settings))
-    expect(changes).toMatchObject([{ to: 'unacknowledged', priority: 'high' }])
-    expect(changes[0]?.text).toContain('within 8 min')
-  })
-
-  it('takes an alarm out of service and back', () => {
-    const board = new AlarmBoard(new Map())
-    const active = view(counting(22))
-    look(board, active, moment(0, atMinute(20)))
-    const out = { alarm: 'will-fall-below-target', in_service: false } as const
-    const changes = look(board, active, moment(1000, atMinute(20), out))
-    expect(changes.map((c) => [c.from, c.to])).toEqual([['unacknowledged', 'out-of-service']])
-    expect(board.all().map((a) => a.state)).toEqual(['out-of-service'])
-    expect(look(board, active, moment(2000, atMinute(20))).map((c) => c.to)).toEqual(['unacknowledged'])
-    expect(is('will-fall-below-target', late)).toBe('clear')
-  })
-
-  it('is refused where the alarm has no such limit, with every fault in one answer', () => {
-    expect(() =>
-      checkSetting(
-        { alarm: 'reading-due', in_service: true, limits: { standing_min: 0, other: 3 } },
-        rule('reading-due'),
-      ),
-    ).toThrow(/standing_min must lie from 1 to 120 min, got 0; it has no limit "other"/)
-  })
-
-  it('exists for every alarm there is', () => {
-    expect(ALARM_NAMES.filter((name) => ruleNamed(name) === undefined)).toEqual([])
-  })
-})
-
-describe('a shelved alarm on the board', () => {
-  const active = view(counting(22))
-  const INES = { name: 'Ines', how: 'typed' } as const
-  const shelve = { handling: { kind: 'shelve', forMs: 600_000 } as const, by: INES, why: 'drawing up now' }
-
-  it('says until when, by whom and why, is kept over a restart, and comes back', () => {
-    const board = new AlarmBoard(new Map())
-    look(board, active, moment(0, atMinute(20)))
-    board.handle('A:will-fall-below-target', shelve, atMinute(20))
-    const [change] = look(board, active, moment(1000, atMinute(20)))
-    expect(change).toMatchObject({ to: 'shelved', by: INES, why: 'drawing up now', until: atMinute(30) })
-    const restored = {
-      state: 'shelved',
-      since: atMinute(20),
-      batch: null,
-      acknowledgedBy: null,
-      acknowledgedAt: null,
-      shelvedUntil: atMinute(30),
-    } as const
-    const again = new AlarmBoard(new Map([['A:will-fall-below-target', restored]]))
-    expect(look(again, active, moment(5_000_000, atMinute(25)))).toEqual([])
-    expect(again.all()).toMatchObject([{ state: 'shelved', shelved_until: atMinute(30) }])
-    expect(look(again, active, moment(5_299_000, atMinute(29)))).toEqual([])
-    expect(look(again, active, moment(5_300_001, atMinute(30))).map((c) => c.to)).toEqual(['unacknowledged'])
   })
 })
