@@ -3,6 +3,7 @@ import type { DeliverySecrets } from '../../ingest/delivery-secrets.ts'
 import { ruleNamed } from '../alarm/alarm-rules.ts'
 import type { DeliverySeen } from '../alarm/site-alarm-view.ts'
 import type { ServerConfig } from '../config.ts'
+import { messageOf } from '../errors.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import type { ServerClock } from '../live/bench-state.ts'
 import type { AlarmView } from '../wire.ts'
@@ -62,13 +63,24 @@ export const openElsewhere = (options: ElsewhereOptions): Elsewhere => {
     case 'none':
       return { ...NOTHING, setUp, seen: () => 'none' }
     case 'fault':
-      return { ...NOTHING, setUp, seen: () => ({ ...REACHED, fault: setUp.why }) }
+      return withFault(setUp.why)
     case 'set':
-      return atWork(setUp, options)
+      try {
+        return atWork(setUp, options)
+      } catch (error) {
+        options.onTrouble(error)
+        return withFault(messageOf(error))
+      }
     default:
       return setUp satisfies never
   }
 }
+
+const withFault = (why: string): Elsewhere => ({
+  ...NOTHING,
+  setUp: { kind: 'fault', why },
+  seen: () => ({ ...REACHED, fault: why }),
+})
 
 const NOTHING = {
   file: null,

@@ -31,6 +31,7 @@ const LATE_AFTER_MS = 60_000
 /** A clock put back by less is none that was set. */
 const STEP_MS = 2000
 const AT_ONCE = 500
+const REST_MS = 5000
 
 /**
  * Tells receivers elsewhere of every change of an alarm, from the record: what is to be told is written down before it is
@@ -42,6 +43,7 @@ export class Notifier {
   private readonly intake: IntakeOptions
   private seq = 0
   private aheadMs: number
+  private restsUntilMs = Number.NEGATIVE_INFINITY
   private stops: (() => void)[] = []
 
   constructor(options: NotifierOptions) {
@@ -60,21 +62,26 @@ export class Notifier {
   }
 
   start(): void {
-    const guarded = (work: () => void) => () => {
-      try {
-        work()
-      } catch (error) {
-        this.options.onTrouble(error)
-      }
-    }
-    guarded(() => this.begin())()
-    const look = guarded(() => this.look())
+    this.guarded(() => this.begin())
+    const look = () => this.guarded(() => this.look())
     const timer = setInterval(look, LOOK_EVERY_MS)
     const unlisten = this.options.ledger.onAppended((entry) => {
       // not within the act that appended it
       if (entry.kind === 'alarm') setImmediate(look)
     })
     this.stops = [() => clearInterval(timer), unlisten]
+  }
+
+  /** A full disk stops neither the server nor this, and fills no log. */
+  private guarded(work: () => void): void {
+    const { clock, onTrouble } = this.options
+    if (clock.steadyMs() < this.restsUntilMs) return
+    try {
+      work()
+    } catch (error) {
+      this.restsUntilMs = clock.steadyMs() + REST_MS
+      onTrouble(error)
+    }
   }
 
   /** Nothing is on its way at this moment. */

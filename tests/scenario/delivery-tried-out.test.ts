@@ -74,4 +74,14 @@ describe('settings of delivery that cannot be used', () => {
     expect(server.stdout()).toContain('chmod 600 it')
     expect(server.stdout()).not.toContain(WEBHOOK_SECRET)
   })
+
+  it('nor does a file of deliveries that is none', async () => {
+    const site = await startToldSite({})
+    writeFileSync(join(site.home, 'delivery.db'), 'this is no database '.repeat(500))
+    await site.serve()
+    expect(await site.deliveries()).toMatchObject({
+      set_up: 'fault',
+      fault: expect.stringMatching(/delivery\.db cannot be used as a database/),
+    })
+  })
 })

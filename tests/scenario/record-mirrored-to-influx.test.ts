@@ -73,6 +73,8 @@ describe.skipIf(!hasInflux)('the record mirrored to InfluxDB', () => {
     const ledger = new Ledger(join(home, 'ledger.db'), 'real', false)
     onTestFinished(() => ledger.close())
     const all = () => acknowledgedOf(home) === ledger.head().entries
+    // no logging program runs here: after the alarm about that nothing more is recorded
+    await until('the alarm about it', () => ines.siteAlarm('logging-stopped'))
     await until('all of it to be there', all, LONG_MS)
     const connection = connectInflux(influx.target('ozone-record'), { kind: 'none' })
     const there = await until('what was entered meanwhile', async () => {

@@ -92,7 +92,7 @@ export const fakeDeliveries = (now: number): Deliveries => ({
     priority: 'high',
     text: 'Measured dissolved ozone is below the 15 µg/mL you set',
     simulated: false,
-    raised_at: iso(now - minutesAgo * 60_000),
+    raised_at: iso(now - Math.max(2, minutesAgo) * 60_000),
     due_at: iso(now - minutesAgo * 60_000),
     tried_at: shown.tries === 0 ? null : iso(now - minutesAgo * 60_000),
     done_at: shown.state === 'waiting' ? null : iso(now - minutesAgo * 60_000),

@@ -46,7 +46,7 @@ export const DeliveryTable = ({ deliveries, now_ms }: TableProps) => {
           <tr key={delivery.id}>
             <th scope="row">
               {delivery.simulated && 'Simulated. '}
-              {WHAT[delivery.what]}
+              {isHeldBack(delivery) ? 'Only if nobody acknowledges' : WHAT[delivery.what]}
               {delivery.what === 'raised' ? '' : `, raised ${clock.near(delivery.raised_at, now_ms)}`}:{' '}
               {delivery.bench !== null && `Bench ${delivery.bench}, `}
               {delivery.text}
@@ -66,6 +66,9 @@ export const DeliveryTable = ({ deliveries, now_ms }: TableProps) => {
     </table>
   )
 }
+
+const isHeldBack = ({ what, state, tries }: Delivery): boolean =>
+  what === 'not-acknowledged' && state === 'waiting' && tries === 0
 
 type OutcomeProps = Pick<Delivery, 'state' | 'tries' | 'words'> & { readonly done: string | null }
 
