@@ -9,7 +9,8 @@ export type When =
 export interface Acting {
   readonly id: string
   readonly bench: string
-  readonly who: string
+  /** Null: at a shared display before anybody said who. */
+  readonly who: string | null
   readonly expected_seq: number
   readonly when: When
   readonly now_ms: number
@@ -22,7 +23,7 @@ export const actOf = (entry: Action, { id, bench, who, expected_seq, when, now_m
   return {
     id,
     bench,
-    who: who.trim() === '' ? NO_NAME : who.trim(),
+    ...(who === null ? {} : { who: who.trim() === '' ? NO_NAME : who.trim() }),
     expected_seq,
     entry,
     ...(happened === null ? {} : { happened_at: happened }),

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect } from 'preact/hooks'
+import { useEffect, useMemo } from 'preact/hooks'
 import { NOT_A_DEVICE } from '../server/wording/cautions.ts'
 import { Connectedness } from './parts/connectedness.tsx'
 import { SimulatedMark } from './parts/simulated-mark.tsx'
@@ -11,25 +11,36 @@ import { BatchesScreen } from './screens/batches.tsx'
 import { BenchScreen } from './screens/bench.tsx'
 import { BenchesScreen } from './screens/benches.tsx'
 import { InstrumentsScreen } from './screens/instruments.tsx'
+import { MeScreen } from './screens/me.tsx'
+import { PeopleScreen } from './screens/people.tsx'
 import { PlannerScreen } from './screens/planner.tsx'
 import { ProgramScreen } from './screens/program.tsx'
 import { RecordScreen } from './screens/record.tsx'
 import { SetUpScreen } from './screens/set-up.tsx'
 import { SheetsScreen } from './screens/sheets.tsx'
+import { SignInScreen } from './screens/sign-in.tsx'
+import { WelcomeScreen } from './screens/welcome.tsx'
+import { mayRead } from './session.ts'
 import { useApp } from './store.ts'
 
 export const App = () => {
-  const route = routeOf(usePath())
+  const path = usePath()
+  const route = useMemo(() => routeOf(path), [path])
+  const isShut = useApp((s) => !mayRead(s.session))
   return (
     <>
       <a class="skip" href="#content">
         Skip to the content
       </a>
-      <TopBar route={route} />
-      <SimulatedBanner route={route} />
-      <Connectedness />
+      {!isShut && (
+        <>
+          <TopBar route={route} />
+          <SimulatedBanner route={route} />
+          <Connectedness />
+        </>
+      )}
       <main id="content" tabIndex={-1}>
-        <Screen route={route} />
+        {isShut && route.screen !== 'welcome' ? <SignInScreen /> : <Screen route={route} />}
       </main>
       <footer class="foot">
         <p>{NOT_A_DEVICE}</p>
@@ -63,6 +74,12 @@ const Screen = ({ route }: { readonly route: Route }): ComponentChildren => {
       return <SheetsScreen />
     case 'program':
       return <ProgramScreen />
+    case 'people':
+      return <PeopleScreen />
+    case 'me':
+      return <MeScreen />
+    case 'welcome':
+      return <WelcomeScreen />
     case 'unknown':
       return (
         <div class="page">
@@ -88,6 +105,9 @@ const TITLE: Readonly<Record<Route['screen'], string>> = {
   plan: 'Plan a batch',
   sheets: 'Method sheets',
   program: 'What the program is doing',
+  people: 'People',
+  me: 'You',
+  welcome: 'Welcome',
   unknown: 'No such page',
 }
 

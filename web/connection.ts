@@ -5,17 +5,19 @@ import type { Store } from './store.ts'
 export interface Connection {
   /** Joins the detailed stream of a bench, again after every reconnection, until the returned function is called. */
   readonly watch: (bench: string) => () => void
-  readonly close: () => void
+  /** Begins to listen, and goes on trying until `pause`. */
+  readonly open: () => void
+  readonly pause: () => void
 }
 
 const AGAIN_MS = 1000
 
 /** The live stream, same origin. Whatever arrives is told to the store; nothing is decided here. */
-export const connect = (store: Store): Connection => {
-  const socket: Socket<ServerEvents, ScreenEvents> = io({ reconnectionDelayMax: 3000 })
+export const connect = (store: Store, onRefused: () => void = () => {}): Connection => {
+  const socket: Socket<ServerEvents, ScreenEvents> = io({ autoConnect: false, reconnectionDelayMax: 3000 })
   const watched = new Map<string, number>()
   const { tell } = store
-  let closed = false
+  let wanted = false
 
   const ask = (bench: string) =>
     socket.emit('watch', bench, (now) => {
@@ -31,10 +33,13 @@ export const connect = (store: Store): Connection => {
   // The client library never comes back by itself after the server closed or refused the socket.
   const lost = () => {
     tell({ kind: 'link', link: 'disconnected' })
-    if (!socket.active && !closed) setTimeout(() => socket.connect(), AGAIN_MS)
+    if (!socket.active && wanted) setTimeout(() => wanted && socket.connect(), AGAIN_MS)
   }
   socket.on('disconnect', lost)
+  socket.on('disconnect', () => wanted && onRefused())
   socket.on('connect_error', lost)
+  // perhaps nobody is signed in here any more; only the server can say
+  socket.on('connect_error', onRefused)
   socket.on('site', (site) => tell({ kind: 'site', site }))
   socket.on('benches', (benches) => tell({ kind: 'benches', benches }))
   socket.on('live', (live) => tell({ kind: 'live', live }))
@@ -56,9 +61,14 @@ export const connect = (store: Store): Connection => {
         }
       }
     },
-    close: () => {
-      closed = true
-      socket.close()
+    open: () => {
+      if (wanted) return
+      wanted = true
+      socket.connect()
+    },
+    pause: () => {
+      wanted = false
+      socket.disconnect()
     },
   }
 }

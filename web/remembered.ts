@@ -29,7 +29,14 @@ export const useUnit = (): [Unit, (unit: Unit) => void] => {
   return [stored === 'mg/L' ? 'mg/L' : 'µg/mL', set]
 }
 
-export const useWho = (): [string, (name: string) => void] => useRemembered(sessionStorage, 'spargewatch.who')
+export const useTypedName = (): [string, (name: string) => void] =>
+  useRemembered(sessionStorage, 'spargewatch.who')
+
+/** Somebody else, or nobody, is at this page now: nothing of the tab before stays. */
+export const forgetTab = (): void => {
+  write(sessionStorage, 'spargewatch.who', '')
+  window.dispatchEvent(new Event(CHANGED))
+}
 
 // A browser that forbids storage still shows and enters everything; it only forgets.
 const read = (where: Storage, key: string): string => {

@@ -10,6 +10,9 @@ export type Route =
   | { readonly screen: 'plan' }
   | { readonly screen: 'sheets' }
   | { readonly screen: 'program' }
+  | { readonly screen: 'people' }
+  | { readonly screen: 'me' }
+  | { readonly screen: 'welcome' }
   | { readonly screen: 'unknown' }
 
 export const routeOf = (path: string): Route => {
@@ -25,7 +28,7 @@ export const routeOf = (path: string): Route => {
 }
 
 /** Screens whose address is their name. */
-const PLAIN = ['batches', 'plan', 'sheets', 'alarms', 'instruments', 'program'] as const
+const PLAIN = ['batches', 'plan', 'sheets', 'alarms', 'instruments', 'program', 'people', 'me', 'welcome'] as const
 
 export const benchPath = (bench: string): string => `/bench/${encodeURIComponent(bench)}`
 export const setUpPath = (instrument?: string): string =>

@@ -1,4 +1,4 @@
-import type { AlarmView, Curves, LiveBench, LiveReadings, Site } from '../server/wire.ts'
+import type { AlarmView, Curves, LiveBench, LiveReadings, SessionView, Site } from '../server/wire.ts'
 import { elapsedMs, type Heard, type Moment } from './moment.ts'
 import { appendReadings, type Reading } from './readings-held.ts'
 
@@ -15,11 +15,17 @@ export interface AppState {
   readonly newest: ReadonlyMap<string, number>
   /** Newest ledger sequence heard of that belongs to no batch: method sheets and the like. */
   readonly outside: number
+  /** The same of the whole record. */
+  readonly newestSeq: number
+  /** Who is at this screen; null until the server has said so. */
+  readonly session: SessionView | null
   readonly heard: Moment | null
 }
 
 export type News =
   | { readonly kind: 'link'; readonly link: AppState['link'] }
+  | { readonly kind: 'session'; readonly session: SessionView }
+  | { readonly kind: 'forget' }
   | { readonly kind: 'site'; readonly site: Site }
   | { readonly kind: 'benches'; readonly benches: readonly LiveBench[] }
   | { readonly kind: 'live'; readonly live: LiveBench }
@@ -38,15 +44,23 @@ export const EMPTY: AppState = {
   alarms: [],
   newest: new Map(),
   outside: 0,
+  newestSeq: 0,
+  session: null,
   heard: null,
 }
 
 export const reduce = (state: AppState, news: News, heard: Moment): AppState => {
   if (news.kind === 'link') return { ...state, link: news.link }
+  if (news.kind === 'session') return { ...state, session: news.session }
+  if (news.kind === 'forget') return EMPTY
   return { ...fold(state, news, heard), heard }
 }
 
-const fold = (state: AppState, news: Exclude<News, { kind: 'link' }>, heard: Moment): AppState => {
+const fold = (
+  state: AppState,
+  news: Exclude<News, { kind: 'link' | 'session' | 'forget' }>,
+  heard: Moment,
+): AppState => {
   switch (news.kind) {
     case 'site':
       return { ...state, site: news.site }
@@ -73,9 +87,12 @@ const fold = (state: AppState, news: Exclude<News, { kind: 'link' }>, heard: Mom
     case 'alarms':
       return { ...state, alarms: news.alarms }
     case 'entries':
-      return news.batch === null
-        ? { ...state, outside: news.seq }
-        : { ...state, newest: put(state.newest, news.batch, news.seq) }
+      return {
+        ...state,
+        newestSeq: Math.max(state.newestSeq, news.seq),
+        outside: news.batch === null ? news.seq : state.outside,
+        newest: news.batch === null ? state.newest : put(state.newest, news.batch, news.seq),
+      }
     default:
       return news satisfies never
   }

@@ -4,7 +4,7 @@ import type { Act, Acted, Action, Problem } from '../server/wire.ts'
 import { ENTRY_TEXT } from '../server/wording/entries.ts'
 import { actOf, behindProgram, type When } from './acting.ts'
 import { type Answer, post } from './ask.ts'
-import { useWho } from './remembered.ts'
+import { useActor, useWho } from './who.ts'
 
 export interface ToDo {
   readonly entry: Action
@@ -35,7 +35,8 @@ export interface Acting {
 
 /** One bench's entries: sending, the ten seconds of undo, and what the server refused. */
 export const useActing = (bench: string): Acting => {
-  const [who] = useWho()
+  const [name] = useWho()
+  const who = useActor().kind === 'display' ? null : name
   const [doing, setDoing] = useState<Doing>({ kind: 'idle' })
 
   const put = async (act: Act, batch: string, takenBack?: string): Promise<Acted | null> => {

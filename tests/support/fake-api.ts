@@ -92,6 +92,8 @@ export const fakeApi = async (
       return send(200, FAKE_PORTS)
     case '/api/wiring':
       return send(200, FAKE_WIRING)
+    case '/api/session':
+      return send(200, { set_up: false, person: null, display: null })
     case '/api/health':
       return send(200, health(now))
     case '/api/forwarding/refused':

@@ -8,6 +8,8 @@ import { endAll, runPart } from './program.ts'
 
 export interface RealBench {
   readonly address: string
+  /** What the server printed for the first administrator. */
+  readonly setUpLink: () => string
   /** As a power cut ends it: no time to say anything. */
   readonly killServer: () => void
   /** On the same port as before. */
@@ -31,6 +33,7 @@ export const startRealBench = async (): Promise<RealBench> => {
   const { address } = await server.started()
   return {
     address,
+    setUpLink: () => /http:\S+\/welcome#\S+/.exec(server.stderr())?.[0] ?? '',
     killServer: () => server.kill('SIGKILL'),
     startServer: async () => {
       server = serve()

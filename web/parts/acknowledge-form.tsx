@@ -3,8 +3,8 @@ import { v7 } from 'uuid'
 import type { Acknowledge, AlarmView, Problem } from '../../server/wire.ts'
 import { NO_NAME } from '../acting.ts'
 import { post } from '../ask.ts'
-import { useWho } from '../remembered.ts'
 import { textTyped } from '../typed.ts'
+import { useActor, useWho } from '../who.ts'
 import { Field } from './field.tsx'
 import { ProblemNote } from './problem-note.tsx'
 import { WhoField } from './who-field.tsx'
@@ -12,6 +12,7 @@ import { WhoField } from './who-field.tsx'
 /** Acknowledged at one press; name and reason may be typed before it, and the record says when they were not. */
 export const AcknowledgeForm = ({ alarm }: { readonly alarm: AlarmView }) => {
   const [who] = useWho()
+  const actor = useActor()
   const [why, setWhy] = useState('')
   const [problem, setProblem] = useState<Problem | null>(null)
   const [id] = useState(() => v7())
@@ -19,7 +20,7 @@ export const AcknowledgeForm = ({ alarm }: { readonly alarm: AlarmView }) => {
     const reason = textTyped(why)
     const body: Acknowledge = {
       id,
-      who: textTyped(who) ?? NO_NAME,
+      ...(actor.kind === 'display' ? {} : { who: textTyped(who) ?? NO_NAME }),
       ...(reason === null ? {} : { why: reason }),
     }
     const answer = await post(`/api/alarms/${encodeURIComponent(alarm.key)}/acknowledgement`, body)

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
-import { useWho } from '../remembered.ts'
 import { textTyped } from '../typed.ts'
+import { useWho } from '../who.ts'
 import { newestSeq } from './bench-view.ts'
 import { Dialog } from './dialog.tsx'
 import type { EntryDialogProps } from './plain-dialog.tsx'

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
 import { ENTRY_TEXT } from '../../server/wording/entries.ts'
 import { NO_NAME, WITHOUT_NAME } from '../acting.ts'
-import { useWho } from '../remembered.ts'
+import { mayWithoutName, useActor, useWho } from '../who.ts'
 import { type BenchView, isOpen, newestSeq } from './bench-view.ts'
 
 const OUT_OF: Readonly<Record<'ozone-on' | 'ozone-off' | 'flow-off', string>> = {
@@ -14,10 +14,12 @@ const OUT_OF: Readonly<Record<'ozone-on' | 'ozone-off' | 'flow-off', string>> = 
 export const Offered = ({ view }: { readonly view: BenchView }) => {
   const [declined, setDeclined] = useState<string | null>(null)
   const [who] = useWho()
+  const actor = useActor()
   const { live, clock, acting, in_touch, now_ms } = view
   const { offer, batch } = live
   // ozone on has cautions to be read first and wants a name: the button below asks for both
   if (offer === null || !in_touch || !isOpen(batch) || !WITHOUT_NAME.includes(offer.kind)) return null
+  if (who === '' && !mayWithoutName(actor, offer.kind, WITHOUT_NAME)) return null
   const key = `${batch.id} ${offer.kind} ${offer.at.slice(0, 16)}`
   if (declined === key || acting.doing.kind === 'sending') return null
   const enter = () =>
@@ -32,7 +34,7 @@ export const Offered = ({ view }: { readonly view: BenchView }) => {
     <section class="offer" aria-label="A change that nobody entered">
       <p>
         {OUT_OF[offer.kind]} <b>{clock.seconds(offer.at)}</b>, and nobody entered it.
-        {who.trim() === '' && ` Entered as "${NO_NAME}" unless you type your name.`}
+        {actor.kind === 'typed' && who.trim() === '' && ` Entered as "${NO_NAME}" unless you type your name.`}
       </p>
       <div class="action-buttons">
         <button type="button" class="big act" onClick={enter}>

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
 import { v7 } from 'uuid'
 import type { MethodSheetVersion } from '../../server/wire.ts'
-import { useWho } from '../remembered.ts'
+import { useWho } from '../who.ts'
 import { batchBySheet } from '../sheet-batch.ts'
 import { sheetLine } from '../sheet-words.ts'
 import type { BenchView } from './bench-view.ts'

@@ -10,7 +10,7 @@ import {
 import { decimal } from '../../server/wording/format.ts'
 import { againWords } from '../../server/wording/words.ts'
 import { ACTION_TEXT, type PlainKind, type When, WITHOUT_NAME } from '../acting.ts'
-import { useWho } from '../remembered.ts'
+import { mayWithoutName, useActor, useWho } from '../who.ts'
 import { type BenchView, newestSeq } from './bench-view.ts'
 import { CautionList } from './caution-list.tsx'
 import { Dialog } from './dialog.tsx'
@@ -32,7 +32,7 @@ export const PlainDialog = ({
 }: EntryDialogProps & { readonly kind: PlainKind }) => {
   const [who] = useWho()
   const { acting, clock, now_ms, live } = view
-  const needed = !WITHOUT_NAME.includes(kind)
+  const needed = !mayWithoutName(useActor(), kind, WITHOUT_NAME)
   const enter = (when: When) => {
     void acting.send({
       entry: { kind },

@@ -1,8 +1,8 @@
 import { RULES_WIN } from '../../server/wording/cautions.ts'
 import { tickedSteps } from '../../server/wording/entries.ts'
 import { PHASE, sheetWords } from '../../server/wording/words.ts'
-import { useWho } from '../remembered.ts'
 import { type Step, stepsFor } from '../steps.ts'
+import { useWho } from '../who.ts'
 import { type BenchView, isOpen, newestSeq } from './bench-view.ts'
 import { WhoField } from './who-field.tsx'
 

@@ -1,10 +1,13 @@
 import { useEffect, useState } from 'preact/hooks'
+import type { SessionView } from '../../server/wire.ts'
 import { useUnit } from '../remembered.ts'
 import type { Route } from '../route.ts'
 import { Link } from '../router.tsx'
+import { useSession } from '../session.ts'
 import { useApp } from '../store.ts'
 import { SiteTime } from './site-time.tsx'
 import { SoundButton } from './sound.tsx'
+import { WhoActs } from './who-acts.tsx'
 
 const SCREENS = [
   { to: '/', text: 'Benches', screens: ['benches', 'bench'] },
@@ -16,8 +19,15 @@ const SCREENS = [
   { to: '/program', text: 'Program', screens: ['program'] },
 ] as const
 
+const PEOPLE = { to: '/people', text: 'People', screens: ['people'] } as const
+
+/** People for who looks after them. */
+const screensFor = (session: SessionView | null) =>
+  session?.person?.acts_as === 'administrator' ? [...SCREENS, PEOPLE] : SCREENS
+
 export const TopBar = ({ route }: { readonly route: Route }) => {
   const site = useApp((s) => s.site)
+  const [session] = useSession()
   const alarms = useApp((s) => s.alarms)
   const waiting = alarms.filter((a) => a.state === 'unacknowledged').length
   const [open, setOpen] = useState(false)
@@ -40,7 +50,7 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
       </button>
       <div class="top-more" id="screens-and-tools">
         <nav aria-label="Screens">
-          {SCREENS.map(({ to, text, screens }) => (
+          {screensFor(session).map(({ to, text, screens }) => (
             <Link key={to} to={to} current={(screens as readonly string[]).includes(route.screen)}>
               {text}
               {to === '/alarms' && <Waiting count={waiting} what="not acknowledged" />}
@@ -48,6 +58,7 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
           ))}
         </nav>
         <div class="tools">
+          <WhoActs />
           <UnitChoice />
           <SoundButton />
         </div>

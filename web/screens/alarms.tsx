@@ -10,6 +10,7 @@ import { ShelveForm, UnshelveButton } from '../parts/shelve-form.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { useServerNow } from '../parts/site-time.tsx'
 import { ToldElsewhere } from '../parts/told-elsewhere.tsx'
+import { UnsignedList } from '../parts/unsigned-list.tsx'
 import { benchPath } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useApp, useNow } from '../store.ts'
@@ -24,6 +25,7 @@ export const AlarmsScreen = () => {
   return (
     <div class="page alarm-page">
       <h1>Alarms</h1>
+      <UnsignedList />
       {shown.length === 0 && <p class="empty">No alarm now.</p>}
       {shown.map((alarm) => (
         <section key={alarm.key} class={`alarm alarm-${alarm.state} alarm-${alarm.priority}`}>

@@ -17,6 +17,7 @@ import { useConnection } from '../parts/site.ts'
 import { StepList } from '../parts/step-list.tsx'
 import { TimeBlock } from '../parts/time-block.tsx'
 import { UndoBar } from '../parts/undo-bar.tsx'
+import { UnsignedList } from '../parts/unsigned-list.tsx'
 import { useBenchView } from '../parts/use-bench-view.ts'
 import { useWakeLock } from '../parts/use-wake-lock.ts'
 import { Link } from '../router.tsx'
@@ -45,6 +46,7 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
       <Offered view={view} />
       <ActionPanel {...view} />
       <UndoBar acting={view.acting} clock={view.clock} />
+      <UnsignedList bench={bench} />
       <RoomOzone ppm={view.live.room_ozone_ppm} />
       <Below view={view} />
     </article>

@@ -8,6 +8,7 @@ import { FitTable } from '../parts/fit-table.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { RecordChart } from '../parts/record-chart.tsx'
 import { Anchor, Gaps, RecordSettings, RecordSummary, Removed, WorkedFrom } from '../parts/record-parts.tsx'
+import { RecordReview } from '../parts/record-review.tsx'
 import { SimulatedMark } from '../parts/simulated-mark.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { VerdictList } from '../parts/verdict-list.tsx'
@@ -61,6 +62,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
         <BatchNotes notes={record.notes} />
       </section>
       <Gaps gaps={record.gaps} clock={clock} />
+      <RecordReview record={record} clock={clock} />
       <section>
         <h2>Entries</h2>
         <EntryList entries={record.entries} clock={clock} />

@@ -1,0 +1,58 @@
+import { useId } from 'preact/hooks'
+import { describedBy, Labelled } from './field.tsx'
+
+interface SecretProps {
+  readonly label: string
+  readonly value: string
+  readonly onValue: (value: string) => void
+  readonly hint?: string
+  /** New ones are offered to be kept by the browser's own store; current ones are filled in by it. */
+  readonly isNew?: boolean
+  readonly onEnter?: () => void
+}
+
+export const PasswordField = ({ label, value, onValue, hint, isNew, onEnter }: SecretProps) => {
+  const id = useId()
+  return (
+    <Labelled id={id} label={label} hint={hint}>
+      <span class="field-input">
+        <input
+          id={id}
+          type="password"
+          autocomplete={isNew === true ? 'new-password' : 'current-password'}
+          maxLength={200}
+          value={value}
+          aria-describedby={describedBy(id, hint)}
+          onKeyDown={(event) => {
+            if (event.key !== 'Enter' || onEnter === undefined) return
+            event.preventDefault()
+            onEnter()
+          }}
+          onInput={(event) => onValue(event.currentTarget.value)}
+        />
+      </span>
+    </Labelled>
+  )
+}
+
+/** Six digits, never shown, never kept by the browser. */
+export const PinField = ({ label, value, onValue, hint }: SecretProps) => {
+  const id = useId()
+  return (
+    <Labelled id={id} label={label} hint={hint}>
+      <span class="field-input">
+        <input
+          id={id}
+          class="pin"
+          type="password"
+          inputMode="numeric"
+          autocomplete="one-time-code"
+          maxLength={6}
+          value={value}
+          aria-describedby={describedBy(id, hint)}
+          onInput={(event) => onValue(event.currentTarget.value.replace(/\D/g, ''))}
+        />
+      </span>
+    </Labelled>
+  )
+}
