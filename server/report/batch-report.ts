@@ -62,8 +62,9 @@ export class BatchReports {
   }
 
   /** Newest first. */
-  *batches(): Generator<Batch> {
-    for (const id of this.ledger.batchesOpenedAt()) {
+  *batches(of: { readonly bench?: string; readonly only?: ReadonlySet<string> } = {}): Generator<Batch> {
+    for (const id of this.ledger.batchesOpenedAt(of.bench)) {
+      if (of.only !== undefined && !of.only.has(id)) continue
       const batch = this.batch(id)
       if (batch && !openingUndone(batch)) yield batch
     }
