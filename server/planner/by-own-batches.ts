@@ -2,7 +2,8 @@ import { celsius } from '../../ingest/units.ts'
 import { bandOfNext } from '../analysis/next-batch-band.ts'
 import { sameReference } from '../calibration/measured-against.ts'
 import { ACTIVATION_ENERGY, halfLifeAt, REFERENCE_C } from '../model/arrhenius.ts'
-import { ambientOf, type GasReference, toNormal } from '../model/gas-concentration.ts'
+import { type GasReference, NORMAL_KPA } from '../model/gas-concentration.ts'
+import { coreSaturation } from '../model/saturation.ts'
 import type { Spread } from '../model/solubility.ts'
 import { LEAST_BATCHES, logSpreadOf, numberIn } from '../report/clinic-history.ts'
 import type { BatchSummary } from '../wire.ts'
@@ -22,17 +23,16 @@ export interface OwnBatches {
 }
 
 /**
- * The next batch by this clinic's own of the same fluid, newest first. Plateaus in proportion to the gas (Henry's law), of
+ * The next batch by this clinic's own of the same fluid, newest first. Plateaus in proportion to gas and solubility, of
  * batches within 3 °C and against one reference; t95 of batches within 3 °C and 20 % of volume and flow; half-lives of all,
  * from 20 °C to the planned temperature by 45 to 80 kJ/mol. Each needs three batches.
  */
 export const ownBatches = (plan: PlanInput, finished: readonly BatchSummary[]): OwnBatches => {
   const alike = finished.filter((s) => s.head.fluid === plan.fluid)
-  const near = alike.filter(
-    (s) =>
-      s.mean_temperature_c !== null &&
-      Math.abs(s.mean_temperature_c - plan.temperatureC) <= TEMPERATURE_WITHIN_C,
-  )
+  const near = alike.filter((s) => {
+    const celsius = bubbledAt(s)
+    return celsius !== null && Math.abs(celsius - plan.temperatureC) <= TEMPERATURE_WITHIN_C
+  })
   const reference = near[0]?.measured_against ?? []
   const same = near.filter((s) => sameReference(reference, s.measured_against))
   const plateaus = same.flatMap((s) => plateauByPlan(s, plan))
@@ -44,12 +44,15 @@ export const ownBatches = (plan: PlanInput, finished: readonly BatchSummary[]): 
     t95: nextOf(t95s),
     halfLife: atPlan(nextOf(lives), plan),
     basis: [
-      `plateau: ${counted(plateaus.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C`, ', in proportion to the gas')}${left > 0 ? `; ${left} measured against another reference left out` : ''}`,
+      `plateau: ${counted(plateaus.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C`, ', in proportion to gas and solubility')}${left > 0 ? `; ${left} measured against another reference left out` : ''}`,
       `t95: ${counted(t95s.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C and 20 % of volume and flow`)}`,
       `half-life: ${counted(lives.length, 'of this fluid', ', carried from 20 °C to the planned temperature')}`,
     ],
   }
 }
+
+/** While ozone was on; the whole batch’s where that is not known: its standing may have been warmer. */
+const bubbledAt = (s: BatchSummary): number | null => s.bubbling_temperature_c ?? s.mean_temperature_c
 
 const counted = (n: number, of: string, then = ''): string => {
   const batches = `${n === 0 ? 'no' : n} finished ${n === 1 ? 'batch' : 'batches'} ${of}`
@@ -63,15 +66,16 @@ const nextOf = (values: readonly number[]): Spread | undefined => {
   return spread && bandOfNext(spread, values.length)
 }
 
-const plateauByPlan = (
-  { head, plateau_mg_l, mean_temperature_c }: BatchSummary,
-  plan: PlanInput,
-): number[] => {
+/** By the ratio of what the fluid would hold at equilibrium: gas in proportion (Henry's law), temperature by the solubility. */
+const plateauByPlan = (summary: BatchSummary, plan: PlanInput): number[] => {
+  const { head, plateau_mg_l } = summary
   const plateau = numberIn(plateau_mg_l)
-  if (plateau === null || head.gas === null || mean_temperature_c === null) return []
+  const temperatureC = bubbledAt(summary)
+  if (plateau === null || head.gas === null || temperatureC === null) return []
   const gas = { ugPerMl: head.gas.ug_per_ml, reference: head.gas.reference as GasReference }
-  const own = toNormal(gas, { ...ambientOf(plan), celsius: mean_temperature_c })
-  return [(plateau * toNormal(plan.gas, ambientOf(plan))) / own]
+  const where = { pressureKpa: plan.pressureKpa ?? NORMAL_KPA, saline: plan.fluid === 'saline' }
+  const planned = coreSaturation({ ...where, gas: plan.gas, temperatureC: plan.temperatureC }).central
+  return [(plateau * planned) / coreSaturation({ ...where, gas, temperatureC }).central]
 }
 
 const sameFilling = ({ head }: BatchSummary, plan: PlanInput): boolean =>

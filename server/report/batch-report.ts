@@ -16,6 +16,7 @@ import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
 import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
+import { temperatureBetween } from './bubbling-temperature.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
 import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
@@ -161,6 +162,7 @@ export class BatchReports {
       half_life_min: decay?.half_life_min ?? null,
       half_life_20c_min: decay?.half_life_20c_min ?? null,
       mean_temperature_c: worked.meanTemperatureC ?? null,
+      bubbling_temperature_c: (rise && temperatureBetween(worked.input, rise.start, rise.end)) ?? null,
       measured_against: againstOf(worked),
     }
   }

@@ -102,6 +102,9 @@ export const batchSummary = z.object({
   half_life_min: estimate.nullable(),
   half_life_20c_min: estimate.nullable(),
   mean_temperature_c: value,
+  bubbling_temperature_c: value.optional().meta({
+    description: 'mean while it was first bubbled; left out in results kept before it was worked out',
+  }),
   measured_against: z.array(z.string()).meta({
     description: 'kinds of reference its values rest on; concentrations of different ones are not compared',
   }),

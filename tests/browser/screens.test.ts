@@ -156,7 +156,17 @@ describe('words', () => {
 
   it('says simulated on every screen of a simulated site', async () => {
     screen.server.state.site = { ...screen.server.state.site, simulated: true }
-    for (const path of ['/', '/bench/A', '/batches', '/batches/any', '/alarms', '/instruments', '/program']) {
+    for (const path of [
+      '/',
+      '/bench/A',
+      '/batches',
+      '/batches/any',
+      '/plan',
+      '/sheets',
+      '/alarms',
+      '/instruments',
+      '/program',
+    ]) {
       await screen.page.goto(screen.server.url + path)
       await screen.page.locator('.simulated').first().waitFor()
     }

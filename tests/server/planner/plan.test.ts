@@ -145,6 +145,15 @@ describe('a plan by the clinic’s own batches', () => {
     expect(bands.above_target_min?.high).toBeGreaterThan(0)
   })
 
+  it('carries a plateau over two degrees by the solubility', () => {
+    const warmer = [20, 20.5, 21].map((p) => past(p, { mean_temperature_c: 9 }))
+    const same = [20, 20.5, 21].map((p) => past(p))
+    const high = (batches: BatchSummary[]) => planOf(COLD, batches).own_batches.bands.plateau_mg_l?.high ?? 0
+    // µg/mL in saline per µg/NmL of gas: 0.4299 at 5 °C, 0.3562 at 10 °C (solubility of Sander (2023), salt of
+    // Kosak-Channing & Helz (1983)), so (0.4299/0.3562)^(2/5) = 1.078 from 9 to 7 °C
+    expect(high(warmer) / high(same)).toBeCloseTo(1.078, 2)
+  })
+
   it('leaves out what two batches cannot tell, warmer ones, and those against another reference', () => {
     const two = planOf(COLD, [past(20), past(21)]).own_batches
     expect(two.bands).toEqual({})
@@ -160,6 +169,13 @@ describe('a plan by the clinic’s own batches', () => {
     const { bands, basis } = planOf(COLD, mixed).own_batches
     expect(bands.plateau_mg_l?.high).toBeLessThan(23)
     expect(basis[0]).toContain('1 measured against another reference left out')
+  })
+
+  it('goes by the temperature of the bubbling where that is known, not by that of the whole batch', () => {
+    const warmed = [20, 20.5, 21].map((p) => past(p, { mean_temperature_c: 12, bubbling_temperature_c: 7 }))
+    expect(planOf(COLD, warmed).own_batches.bands.plateau_mg_l).toBeDefined()
+    const cold = [20, 20.5, 21].map((p) => past(p, { mean_temperature_c: 7, bubbling_temperature_c: 2 }))
+    expect(planOf(COLD, cold).own_batches.bands.plateau_mg_l).toBeUndefined()
   })
 
   it('takes t95 only from batches of like volume and flow', () => {
