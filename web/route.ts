@@ -28,7 +28,17 @@ export const routeOf = (path: string): Route => {
 }
 
 /** Screens whose address is their name. */
-const PLAIN = ['batches', 'plan', 'sheets', 'alarms', 'instruments', 'program', 'people', 'me', 'welcome'] as const
+const PLAIN = [
+  'batches',
+  'plan',
+  'sheets',
+  'alarms',
+  'instruments',
+  'program',
+  'people',
+  'me',
+  'welcome',
+] as const
 
 export const benchPath = (bench: string): string => `/bench/${encodeURIComponent(bench)}`
 export const setUpPath = (instrument?: string): string =>
