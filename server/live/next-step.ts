@@ -66,7 +66,7 @@ const standing = (view: View, words: ClockWords): NextStep => {
   if (decision === 'above' && forecast.early_bound_at)
     return { text: `Draw up before ${words.time(forecast.early_bound_at)}, or discard.`, action: 'draw-up' }
   if (decision === 'too-close-to-say')
-    return { text: 'Too close to the value you set to say above or below.', action: null }
+    return { text: 'Too close to say: take another reading, or discard.', action: null }
   if (decision === 'not-calibrated')
     return {
       text: `${view.metered ? 'The meter' : 'The value typed in'} is not calibrated: the program cannot say above or below.`,
