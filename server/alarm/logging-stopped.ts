@@ -2,7 +2,7 @@ import type { AlarmRule } from './alarm.ts'
 import type { SiteAlarmView } from './site-alarm-view.ts'
 
 /** The logging program says every second that it is there. Engineering judgement: a restart of it takes less. */
-const GONE_S = 10
+export const LOGGING_GONE_S = 10
 
 /** The logging program does not run, hangs, or cannot write: no reading is stored, and no alarm from a meter can come. */
 export const loggingStopped: AlarmRule<SiteAlarmView> = {
@@ -10,7 +10,7 @@ export const loggingStopped: AlarmRule<SiteAlarmView> = {
   delays: () => ({ onDelayMs: 0, offDelayMs: 2000 }),
   condition: ({ loggingSilentS }) => {
     if (loggingSilentS === 'unknown') return 'unknown'
-    return loggingSilentS >= GONE_S ? 'active' : 'clear'
+    return loggingSilentS >= LOGGING_GONE_S ? 'active' : 'clear'
   },
   suppressed: () => false,
   priority: () => 'high',

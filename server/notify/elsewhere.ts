@@ -1,6 +1,7 @@
 import type { DeliverySettings } from '../../ingest/config-delivery.ts'
 import type { DeliverySecrets } from '../../ingest/delivery-secrets.ts'
 import { ruleNamed } from '../alarm/alarm-rules.ts'
+import { LOGGING_GONE_S } from '../alarm/logging-stopped.ts'
 import type { DeliverySeen } from '../alarm/site-alarm-view.ts'
 import type { ServerConfig } from '../config.ts'
 import { messageOf } from '../errors.ts'
@@ -54,8 +55,6 @@ export interface Elsewhere {
 }
 
 const STOP_WAIT_MS = 3000
-/** No heartbeat says that readings are logged when the logging program has been silent for so long. */
-const SILENT_S = 10
 
 export const openElsewhere = (options: ElsewhereOptions): Elsewhere => {
   const { setUp } = options
@@ -153,7 +152,7 @@ const heartOf = (
       site: config.site,
       simulated: config.simulated,
       at: new Date(clock.nowMs()).toISOString(),
-      logging: loggingSilentS() < SILENT_S,
+      logging: loggingSilentS() < LOGGING_GONE_S,
       alarms_not_acknowledged: alarms().filter(({ state }) => state === 'unacknowledged').length,
       ledger: ledger.head(),
     }),

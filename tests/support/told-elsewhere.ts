@@ -100,11 +100,12 @@ export const toldElsewhere = async (
     await until('every try to have its answer', () => now().isAtRest())
   }
   /** The record of one change of state, at the clock's present. */
-  const changes = (from: string, to: string, more: Partial<AlarmData> = {}) =>
+  const changes = (from: string, to: string, more: Partial<AlarmData> = {}, bench: string | null = 'A') =>
     ledger.append({
       ...newEntry('alarm', 0, { ...SILENT, from, to, ...more }),
       happened_at: new Date(clock.server.nowMs()).toISOString(),
-      batch: BATCH,
+      bench,
+      batch: bench === null ? null : BATCH,
     }).entry
 
   return {
