@@ -16,6 +16,7 @@ import type { Caller } from './people/caller.ts'
 import { type Gate, gateOf } from './people/gate.ts'
 import { People } from './people/people.ts'
 import { openPeopleFile } from './people/people-file.ts'
+import type { Cost } from './people/secret.ts'
 import { BatchReports } from './report/batch-report.ts'
 import { pastOf } from './report/clinic-history.ts'
 import { keptDocuments, openResults } from './report/kept-document.ts'
@@ -72,6 +73,8 @@ export interface ServiceParts {
   readonly delivery?: DeliverySetUp
   readonly log?: NotifierOptions['log']
   readonly onTrouble: (error: unknown) => void
+  /** What hashing a password takes; left out: as shipped. */
+  readonly secretCost?: Cost
 }
 
 export const openService = (parts: ServiceParts): Service => {
@@ -115,6 +118,7 @@ export const openService = (parts: ServiceParts): Service => {
     nowMs: clock.nowMs,
     steadyMs: clock.steadyMs,
     newId,
+    cost: parts.secretCost,
   })
   const engine: Engine = new Engine({
     config,

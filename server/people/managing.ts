@@ -70,7 +70,7 @@ const checkNotLast = (people: People, person: Person): void => {
 export const setOwnPassword = async (people: People, session: Session, password: string): Promise<void> => {
   const { id, name } = session.person
   checkPassword(password, name)
-  people.persons.setPassword(id, await hashSecret(password))
+  people.persons.setPassword(id, await hashSecret(password, people.parts.cost))
   people.sessions.endAllBut(session)
   people.record(name, 'people-secret', { person: id, name, what: 'password' })
   people.changed()
@@ -82,7 +82,7 @@ export const setOwnPin = async (
   pin: string,
 ): Promise<void> => {
   checkPin(pin)
-  people.persons.setPin(id, await hashSecret(pin))
+  people.persons.setPin(id, await hashSecret(pin, people.parts.cost))
   people.record(name, 'people-secret', { person: id, name, what: 'pin' })
 }
 

@@ -6,6 +6,7 @@ import { Attempts } from './attempts.ts'
 import { Displays } from './display.ts'
 import { Links } from './link.ts'
 import { Persons } from './person.ts'
+import type { Cost } from './secret.ts'
 import { Sessions } from './session.ts'
 
 export interface PeopleParts {
@@ -14,6 +15,8 @@ export interface PeopleParts {
   readonly nowMs: () => number
   readonly steadyMs: () => number
   readonly newId: () => string
+  /** Of new hashes; left out: as shipped. */
+  readonly cost?: Cost | undefined
 }
 
 /** Everything about who may do what: the file, what is remembered of wrong tries, and the way into the record. */

@@ -2,7 +2,7 @@ import { ServerError } from '../errors.ts'
 import type { Key } from './attempts.ts'
 import { type People, PROGRAM } from './people.ts'
 import { nameKey, type Person } from './person.ts'
-import { isSecret } from './secret.ts'
+import { type Cost, isSecret } from './secret.ts'
 
 export interface Proof {
   /** Who they say they are; undefined: nobody of that name. */
@@ -33,17 +33,17 @@ export const prove = async (people: People, proof: Proof): Promise<Proved> => {
   const wait = people.attempts.waitS(keys)
   if (wait > 0) throw tooMany(wait)
   const penalty = people.attempts.begin(keys)
-  if (!(await isRight(proof))) {
+  if (!(await isRight(proof, people.parts.cost))) {
     if (penalty > 0) recordLockOut(people, proof, keys, penalty)
     throw penalty > 0 ? tooMany(penalty) : wrong()
   }
   return { person: person as Person, failedBefore: people.attempts.right(keys) }
 }
 
-const isRight = async ({ person, secret, kinds }: Proof): Promise<boolean> => {
+const isRight = async ({ person, secret, kinds }: Proof, cost: Cost | undefined): Promise<boolean> => {
   const known = person?.active ? person : undefined
   let right = false
-  for (const kind of kinds) right = (await isSecret(secret, known?.[kind] ?? null)) || right
+  for (const kind of kinds) right = (await isSecret(secret, known?.[kind] ?? null, cost)) || right
   return right
 }
 

@@ -1,11 +1,18 @@
-import { randomBytes, type ScryptOptions, scrypt, timingSafeEqual } from 'node:crypto'
+import { randomBytes, scrypt, timingSafeEqual } from 'node:crypto'
 import { ServerError } from '../errors.ts'
+
+/** What one hash takes: memory 128·N·r bytes, time in proportion to N·r·p. */
+export interface Cost {
+  readonly N: number
+  readonly r: number
+  readonly p: number
+}
 
 /**
  * Cost of a hash: 32 MB of memory, three passes. One of the settings of equal strength that the OWASP Password Storage
  * Cheat Sheet lists for scrypt (from memory). Stored beside each hash, so that a later change leaves old ones usable.
  */
-const COST = { N: 2 ** 15, r: 8, p: 3 } as const
+export const COST: Cost = { N: 2 ** 15, r: 8, p: 3 }
 const SALT_BYTES = 16
 const HASH_BYTES = 32
 const MOST_MEMORY = 128 * 1024 * 1024
@@ -15,7 +22,7 @@ const MOST_WAITING = 20
 let waiting = 0
 let last: Promise<unknown> = Promise.resolve()
 
-const hash = (secret: string, salt: Buffer, cost: ScryptOptions): Promise<Buffer> => {
+const hash = (secret: string, salt: Buffer, cost: Cost): Promise<Buffer> => {
   if (waiting >= MOST_WAITING)
     throw new ServerError('too-many-tries', 'too many people sign in at this moment', {
       fix: 'try again in a few seconds',
@@ -35,22 +42,27 @@ const hash = (secret: string, salt: Buffer, cost: ScryptOptions): Promise<Buffer
 }
 
 /** `scrypt$N$r$p$salt$hash`: never the secret itself. */
-export const hashSecret = async (secret: string): Promise<string> => {
+export const hashSecret = async (secret: string, cost: Cost = COST): Promise<string> => {
   const salt = randomBytes(SALT_BYTES)
-  const key = await hash(secret, salt, COST)
-  return ['scrypt', COST.N, COST.r, COST.p, salt.toString('base64'), key.toString('base64')].join('$')
+  const key = await hash(secret, salt, cost)
+  return ['scrypt', cost.N, cost.r, cost.p, salt.toString('base64'), key.toString('base64')].join('$')
 }
 
 /** Compared in constant time. Without a stored hash the work is done all the same: an answer tells nothing by its time. */
-export const isSecret = async (secret: string, stored: string | null): Promise<boolean> => {
-  const [kind, N, r, p, salt, key] = (stored ?? NOBODYS).split('$')
+export const isSecret = async (
+  secret: string,
+  stored: string | null,
+  cost: Cost = COST,
+): Promise<boolean> => {
+  const [kind, N, r, p, salt, key] = (stored ?? nobodys(cost)).split('$')
   if (kind !== 'scrypt' || salt === undefined || key === undefined) return false
   const expected = Buffer.from(key, 'base64')
   const found = await hash(secret, Buffer.from(salt, 'base64'), { N: Number(N), r: Number(r), p: Number(p) })
   return expected.length === found.length && timingSafeEqual(expected, found) && stored !== null
 }
 
-const NOBODYS = ['scrypt', COST.N, COST.r, COST.p, 'AAAAAAAAAAAAAAAAAAAAAA==', 'A'.repeat(43)].join('$')
+const nobodys = ({ N, r, p }: Cost): string =>
+  ['scrypt', N, r, p, 'AAAAAAAAAAAAAAAAAAAAAA==', 'A'.repeat(43)].join('$')
 
 export const LEAST_PASSWORD = 10
 

@@ -78,8 +78,8 @@ export const useLink = async (people: People, wanted: SecretsWanted): Promise<st
     throw new ServerError('bad-request', 'body.name: the first administrator needs a name')
   checkPassword(wanted.password, name)
   if (wanted.pin !== undefined) checkPin(wanted.pin)
-  const password = await hashSecret(wanted.password)
-  const pin = wanted.pin === undefined ? undefined : await hashSecret(wanted.pin)
+  const password = await hashSecret(wanted.password, people.parts.cost)
+  const pin = wanted.pin === undefined ? undefined : await hashSecret(wanted.pin, people.parts.cost)
   const person = people.parts.db
     .transaction((): Person => {
       personOfLink(people, wanted.token)
