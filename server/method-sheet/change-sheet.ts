@@ -22,7 +22,8 @@ export const writeSheet = (
 ): Entry =>
   repeatedOr(ledger, change, 'method-sheet-written', () => {
     const faults = sheetFaults(settings)
-    if (faults.length > 0) throw new ServerError('bad-request', faults.join('; '))
+    if (faults.length > 0)
+      throw new ServerError('bad-request', faults.map((f) => `${f.path.join('.')}: ${f.message}`).join('; '))
     const there = find(ledger, change.sheet)?.versions.length ?? 0
     if (there === 0 && afterVersion > 0) throw noSuchSheet(change.sheet)
     if (there !== afterVersion)

@@ -20,7 +20,7 @@ type Asked = { id: string; who?: string | undefined; why?: string | undefined }
 
 export const methodSheetRoutes = (service: Service): Route[] => {
   const { ledger, clock } = service
-  const change = (caller: Caller, sheet: string | undefined, { id, who, why }: Asked): SheetChange => ({
+  const changeOf = (caller: Caller, sheet: string | undefined, { id, who, why }: Asked): SheetChange => ({
     id,
     sheet: sheet ?? '',
     who: whoOf(caller, who),
@@ -31,6 +31,24 @@ export const methodSheetRoutes = (service: Service): Route[] => {
     sheetsOf(ledger)
       .filter((s) => s.sheet === sheet)
       .map(sheetView)[0] as MethodSheetView
+  const onVersion = (
+    what: string,
+    summary: string,
+    body: typeof wire.approveSheet | typeof wire.withdrawSheet,
+    change: typeof approveSheet,
+  ): Route => ({
+    method: 'post',
+    path: `/api/method-sheets/{id}/${what}`,
+    summary,
+    params: idParams,
+    body,
+    answer: wire.sheetView,
+    handle: ({ params, body: sent, caller }) => {
+      const asked = sent as z.infer<typeof body>
+      change(ledger, changeOf(caller, params['id'], asked), asked.version)
+      return shown(params['id'])
+    },
+  })
   return [
     {
       method: 'get',
@@ -48,37 +66,22 @@ export const methodSheetRoutes = (service: Service): Route[] => {
       answer: wire.sheetView,
       handle: ({ params, body, caller }) => {
         const asked = body as z.infer<typeof wire.writeSheet>
-        writeSheet(ledger, change(caller, params['id'], asked), asked.after_version, asked.settings)
+        writeSheet(ledger, changeOf(caller, params['id'], asked), asked.after_version, asked.settings)
         return shown(params['id'])
       },
     },
-    {
-      method: 'post',
-      path: '/api/method-sheets/{id}/approval',
-      summary:
-        'Approve the newest version: by another person than its writer; from then on batches open by it',
-      params: idParams,
-      body: wire.approveSheet,
-      answer: wire.sheetView,
-      handle: ({ params, body, caller }) => {
-        const asked = body as z.infer<typeof wire.approveSheet>
-        approveSheet(ledger, change(caller, params['id'], asked), asked.version)
-        return shown(params['id'])
-      },
-    },
-    {
-      method: 'post',
-      path: '/api/method-sheets/{id}/withdrawal',
-      summary: 'Take a version out of use, with the reason; batches opened by it go on by it',
-      params: idParams,
-      body: wire.withdrawSheet,
-      answer: wire.sheetView,
-      handle: ({ params, body, caller }) => {
-        const asked = body as z.infer<typeof wire.withdrawSheet>
-        withdrawSheet(ledger, change(caller, params['id'], asked), asked.version)
-        return shown(params['id'])
-      },
-    },
+    onVersion(
+      'approval',
+      'Approve the newest version: by another person than its writer; from then on batches open by it',
+      wire.approveSheet,
+      approveSheet,
+    ),
+    onVersion(
+      'withdrawal',
+      'Take a version out of use, with the reason; batches opened by it go on by it',
+      wire.withdrawSheet,
+      withdrawSheet,
+    ),
     {
       method: 'get',
       path: '/api/lots',

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { methodSheet, text } from '../ledger/entry.ts'
+import { sheetFaults } from '../method-sheet/sheet-faults.ts'
 import { time, typedName } from './basics-schema.ts'
 
 /** Method sheets, as they are written, approved, withdrawn and shown. Units are in the names; times are ISO 8601 in UTC. */
@@ -36,12 +37,22 @@ const change = {
   who: typedName,
 }
 
+/** Each number in its range and all of them together: every fault in one answer, also beside those of the schema. */
+const goingTogether = methodSheet.superRefine(
+  (settings: unknown, context) => {
+    if (typeof settings !== 'object' || settings === null) return
+    for (const { path, message } of sheetFaults(settings))
+      context.addIssue({ code: 'custom', path: [...path], message })
+  },
+  { when: () => true },
+)
+
 /** POST /api/method-sheets/{id}/versions: the client makes the id of a new sheet. */
 export const writeSheet = z.strictObject({
   ...change,
   why: text(500).optional(),
   after_version: z.number().int().min(0).meta({ description: 'newest version seen; 0: a new sheet' }),
-  settings: methodSheet,
+  settings: goingTogether,
 })
 
 const version = z.number().int().min(1)

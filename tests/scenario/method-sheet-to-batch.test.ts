@@ -87,10 +87,10 @@ describe('a method sheet, from its writing to the batches opened by it', () => {
   it('is refused with every fault at once, and so is a plan', async () => {
     const { change, address } = await serve()
     const { target_mg_l: _, ...rest } = SETTINGS
-    const wrong = { ...rest, volume_ml: 5, flow_ml_per_min: -1, gas: { ug_per_ml: 60 } }
+    const wrong = { ...rest, age_limit_min: 7, volume_ml: 5, flow_ml_per_min: -1, gas: { ug_per_ml: 60 } }
     const sheet = await change('versions', 'Ruth', { after_version: 0, settings: wrong })
     expect(sheet.status).toBe(400)
-    for (const field of ['target_mg_l', 'volume_ml', 'flow_ml_per_min', 'gas.reference'])
+    for (const field of ['target_mg_l', 'volume_ml', 'flow_ml_per_min', 'gas.reference', 'age_limit_min'])
       expect(sheet.body.detail).toContain(`body.settings.${field}`)
     const plan = await post<Problem>(address, '/api/plan', { fluid: 'saline', volume_ml: 5, purge: 'none' })
     for (const field of ['volume_ml', 'temperature_c', 'gas', 'flow_ml_per_min', 'purge_min'])
