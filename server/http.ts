@@ -25,6 +25,7 @@ import { sessionRoutes } from './routes/session-routes.ts'
 import { setUpRoutes } from './routes/set-up-routes.ts'
 import { signatureRoutes } from './routes/signature-routes.ts'
 import { stepTestRoutes } from './routes/step-test-routes.ts'
+import { trialRoutes } from './routes/trial-routes.ts'
 import type { Service } from './service.ts'
 
 export interface HttpOptions {
@@ -60,6 +61,7 @@ export const routesOf = (service: Service): Route[] => [
   ...deliveryRoutes(service),
   ...stepTestRoutes(service),
   ...methodSheetRoutes(service),
+  ...trialRoutes(service),
   ...planRoutes(service),
   ...sessionRoutes(service),
   ...peopleRoutes(service),

@@ -12,6 +12,7 @@ import type * as plan from './wire/plan-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
 import type * as setUp from './wire/set-up-schema.ts'
+import type * as trial from './wire/trial-schema.ts'
 import type * as viewer from './wire/viewer-schema.ts'
 
 /** The types that cross the wire. The web imports this file and nothing else of the server. */
@@ -55,6 +56,17 @@ export type WithdrawSheet = z.infer<typeof sheet.withdrawSheet>
 export type LotUsed = z.infer<typeof sheet.lotUsed>
 export type PlanWanted = z.infer<typeof plan.planWanted>
 export type Plan = z.infer<typeof plan.planAnswer>
+export type TrialHead = z.infer<typeof trial.trialHead>
+export type TrialView = z.infer<typeof trial.trialView>
+export type TrialBatch = z.infer<typeof trial.trialBatchView>
+export type TrialResult = z.infer<typeof trial.trialResult>
+export type PrepTimeResult = z.infer<typeof trial.prepTimeResult>
+export type ComparisonResult = z.infer<typeof trial.comparisonResult>
+export type TrialSpread = z.infer<typeof trial.trialSpread>
+export type TrialBound = z.infer<typeof trial.trialBound>
+export type PlanTrial = z.infer<typeof trial.planTrial>
+export type TrialBatchChange = z.infer<typeof trial.trialBatchChange>
+export type CloseTrial = z.infer<typeof trial.closeTrial>
 export type Problem = z.infer<typeof request.problem>
 export type Line = z.infer<typeof calibration.lineAnswer>
 export type LineWanted = z.infer<typeof calibration.lineWanted>

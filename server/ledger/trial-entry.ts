@@ -95,5 +95,5 @@ export const trialBatch = z.strictObject({ trial: trialId, batch: z.uuid().toLow
 export const trialClosed = z.strictObject({
   trial: trialId,
   answer: z.enum(['shown', 'not-shown', 'cannot-tell']),
-  sentence: text(1000),
+  sentence: text(4000),
 })

@@ -1,7 +1,7 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
-import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
+import type { CalibrationInForce } from '../calibration/in-force.ts'
 import { referenceOf, UNCALIBRATED } from '../calibration/measured-against.ts'
 import { type Batch, foldBatch } from '../ledger/batch.ts'
 import type { Ledger } from '../ledger/ledger.ts'
@@ -12,11 +12,13 @@ import { curvesView } from '../live/curves-view.ts'
 import { CURVE_POINTS, type Estimator } from '../live/estimator.ts'
 import { batchHead, fitSummary, forecastOf } from '../live/present.ts'
 import { verdictOf } from '../live/verdict-words.ts'
+import type { MeasuredConditions } from '../model/measured-conditions.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
 import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { temperatureBetween } from './bubbling-temperature.ts'
+import { calibrationsUsed } from './calibrations-used.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
 import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
@@ -139,16 +141,14 @@ export class BatchReports {
   }
 
   measuredAgainst(batch: Batch): readonly string[] {
-    const { store, nowMs } = this.parts
-    const meters = store.wiring().filter((s) => s.bench === batch.bench && s.channel === 'dissolved-ozone')
-    const meter = meters.find((s) => s.wired) ?? meters[0]
-    if (!meter) return typedBy(batch)
-    const own = calibrationsOf(this.ledger.ofKind('calibration'), meter.instrument, meter.channel)
-    const startMs = Date.parse(batch.ozoneOnAt[0] ?? batch.openedAt)
-    const endMs = batch.discardedAt ? Date.parse(batch.discardedAt) : nowMs()
-    const first = inForceAt(own, startMs)
-    const used = own.filter((c) => c === first || (Date.parse(c.at) > startMs && Date.parse(c.at) < endMs))
+    const used = this.calibrationsUsed(batch)
+    if (used === undefined) return typedBy(batch)
     return used.length === 0 ? [UNCALIBRATED] : distinct(used.map((c) => referenceOf(c.data)))
+  }
+
+  /** Those in force from its ozone-on to its end; undefined where values are typed in. */
+  calibrationsUsed(batch: Batch): readonly CalibrationInForce[] | undefined {
+    return calibrationsUsed(batch, { ...this.parts, ledger: this.ledger })
   }
 
   private summaryOf(worked: Worked): BatchSummary {
@@ -168,8 +168,14 @@ export class BatchReports {
   }
 
   analysis(batch: Batch): Analysis {
+    return this.analysed(batch).analysis
+  }
+
+  /** With what instruments measured beside the flask; nothing of that where raw readings are gone. */
+  analysed(batch: Batch): { readonly analysis: Analysis; readonly conditions: MeasuredConditions } {
     const worked = this.work(batch, pastOf(batch, this))
-    return this.keptOf(worked)?.analysis ?? worked.estimate.analysis
+    const { conditions, estimate } = worked
+    return { analysis: this.keptOf(worked)?.analysis ?? estimate.analysis, conditions }
   }
 
   record(batch: Batch): BatchRecord {

@@ -37,6 +37,13 @@ export const welchInterval = (
   return [difference - t * se, difference + t * se]
 }
 
+/** The same with a further uncertainty of the difference, independent of the scatter; degrees of freedom as they were. */
+export const widened = (found: Welch, u: number): Welch => {
+  const se = Math.hypot(found.se, u)
+  const t = found.difference / se
+  return { ...found, se, t, p: 2 * (1 - jStat.studentt.cdf(Math.abs(t), found.degreesOfFreedom)) }
+}
+
 export interface Ratio {
   /** Geometric mean of the first over that of the second. */
   readonly ratio: number

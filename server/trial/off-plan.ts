@@ -1,0 +1,76 @@
+import { type GasReference, NORMAL_KPA, toNormal } from '../model/gas-concentration.ts'
+import { decimal, signed } from '../wording/format.ts'
+import { FLUID } from '../wording/words.ts'
+import type { BatchFacts } from './batch-facts.ts'
+import type { TrialPlan } from './trial.ts'
+
+type Found = { readonly offPlan: readonly string[]; readonly group: string | null }
+
+/** Why a batch is not as planned, each in words with the number; and its group in a comparison. */
+export const offPlan = (plan: TrialPlan, facts: BatchFacts): Found => {
+  const own = plan.kind === 'prep-time' ? settingFaults(plan, facts) : groupFaults(plan, facts)
+  return { group: own.group, offPlan: [...own.offPlan, ...limitFaults(plan, facts)] }
+}
+
+const settingFaults = (plan: Extract<TrialPlan, { kind: 'prep-time' }>, { summary }: BatchFacts): Found => {
+  const { head } = summary
+  return {
+    group: null,
+    offPlan: [
+      ...(sameFluid(plan, head) ? [] : [`another fluid: ${nameOf(head)}`]),
+      ...(plan.benches.includes(head.bench)
+        ? []
+        : [`made at bench ${head.bench}, which the plan does not name`]),
+      ...(head.purge === plan.purge ? [] : ['purged in another way than planned']),
+    ],
+  }
+}
+
+const groupFaults = (
+  { groups }: Extract<TrialPlan, { kind: 'fluid-comparison' }>,
+  { summary: { head } }: BatchFacts,
+): Found => {
+  const group = groups.find((g) => sameFluid(g, head) && (g.lot === undefined || g.lot === head.lot))
+  const lot = head.lot === null ? '' : `, lot ${head.lot}`
+  return group
+    ? { group: group.name, offPlan: [] }
+    : { group: null, offPlan: [`${nameOf(head)}${lot} is none of the groups`] }
+}
+
+interface Kind {
+  readonly fluid: keyof typeof FLUID
+  readonly fluid_detail?: string | null | undefined
+}
+
+const sameFluid = (a: Kind, b: Kind): boolean =>
+  a.fluid === b.fluid && (a.fluid_detail === undefined || a.fluid_detail === b.fluid_detail)
+
+const nameOf = ({ fluid, fluid_detail }: Kind): string =>
+  FLUID[fluid] + (fluid_detail ? ` (${fluid_detail})` : '')
+
+const limitFaults = (plan: TrialPlan, facts: BatchFacts): string[] => {
+  const { limits } = plan
+  const { temperatureC, gasUgPerNml, flowMlPerMin, summary } = facts
+  const state = { celsius: temperatureC ?? 20, kpa: NORMAL_KPA }
+  const gas = toNormal({ ugPerMl: plan.gas.ug_per_ml, reference: plan.gas.reference as GasReference }, state)
+  return [
+    ...away('volume', summary.head.volume_ml, plan.volume_ml, limits.volume_percent),
+    ...away('gas', gasUgPerNml, gas, limits.gas_percent),
+    ...away('flow', flowMlPerMin, plan.flow_ml_per_min, limits.flow_percent),
+    ...(temperatureC === undefined
+      ? ['temperature not known']
+      : temperatureC < limits.temperature_low_c || temperatureC > limits.temperature_high_c
+        ? [
+            `mean temperature ${decimal(temperatureC, 1)} °C, planned ${limits.temperature_low_c} to ${limits.temperature_high_c} °C`,
+          ]
+        : []),
+  ]
+}
+
+const away = (what: string, found: number | undefined, planned: number, percent: number): string[] => {
+  if (found === undefined) return [`${what} not known`]
+  const off = 100 * (found / planned - 1)
+  return Math.abs(off) > percent + 1e-9
+    ? [`${what} ${signed(off, 0)} % from the plan, allowed ± ${percent} %`]
+    : []
+}

@@ -1,0 +1,50 @@
+import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
+import type { TrialResult } from '../wire.ts'
+import { beside, REVALIDATE } from './beside.ts'
+import { chartsOf } from './charts.ts'
+import { comparison } from './comparison.ts'
+import { daysOf, type MemberFacts } from './member-facts.ts'
+import { prepTime } from './prep-time.ts'
+import type { Trial } from './trial.ts'
+
+/** What a trial comes to with these batches. `pooled`: those that count, in any order. */
+export const trialResult = (
+  trial: Trial,
+  pooled: readonly MemberFacts[],
+  rules: readonly RuleOfThumb[],
+): TrialResult => {
+  const { plan } = trial
+  const own = plan.kind === 'prep-time' ? prepTimeResult(plan, pooled, rules) : comparison(plan, pooled)
+  return {
+    ...own,
+    pooled: pooled.length,
+    days: daysOf(pooled).length,
+    cautions: [...own.cautions, ...selection(trial, pooled)],
+    charts: chartsOf(plan, pooled),
+  }
+}
+
+const prepTimeResult = (
+  plan: Parameters<typeof prepTime>[0],
+  pooled: readonly MemberFacts[],
+  rules: readonly RuleOfThumb[],
+) => {
+  const found = prepTime(plan, pooled)
+  return { ...found, detail: { ...found.detail, beside: beside(plan, rules), revalidate: [...REVALIDATE] } }
+}
+
+/** What a reviewer would ask about how the batches came in. */
+const selection = (trial: Trial, pooled: readonly MemberFacts[]): string[] => {
+  const selected = pooled.filter((m) => m.member.how === 'selected').length
+  const late = trial.changes.filter((c) => c.batchesThen > 0).length
+  return [
+    ...(selected > 0
+      ? [
+          `${selected} of ${pooled.length} batches ${selected === 1 ? 'was' : 'were'} taken in afterwards, when what ${selected === 1 ? 'it' : 'they'} came to could be known; the run order was not kept for ${selected === 1 ? 'it' : 'them'}`,
+        ]
+      : []),
+    ...(late > 0
+      ? [`the plan was changed ${late === 1 ? 'once' : `${late} times`} after batches belonged to the trial`]
+      : []),
+  ]
+}
