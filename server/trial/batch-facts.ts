@@ -18,6 +18,7 @@ export interface BatchSource {
 /** One batch in the numbers of a trial: its first filling and the decay after it. */
 export interface BatchFacts extends Pick<BatchSource, 'summary' | 'calibratedIn' | 'day'> {
   readonly finished: boolean
+  /** While it bubbled; of the whole batch where that is not known. */
   readonly temperatureC: number | undefined
   /** Measured where an instrument is wired, else as recorded, µg per normal mL. */
   readonly gasUgPerNml: number | undefined
@@ -79,7 +80,8 @@ const firstFilling = ({ phases }: Analysis): Filling => {
 }
 
 const conditionsIn = ({ summary, conditions }: BatchSource) => {
-  const { head, mean_temperature_c: celsius } = summary
+  const { head, mean_temperature_c: mean } = summary
+  const celsius = summary.bubbling_temperature_c ?? mean
   const kpa = conditions.pressureKpa ?? NORMAL_KPA
   const recorded =
     head.gas === null || celsius === null
