@@ -74,7 +74,7 @@ const NEEDED = [
 
 /** What is sent, or what is still needed. `known`: steps of the version before, which keep their ids where their words stay. */
 export const sheetOf = (text: SheetText, known: readonly SheetStep[] = []): Typed<MethodSheet> => {
-  if (text.name.trim() === '') return refused('Type the name.')
+  if (text.name.trim() === '') return refused('Type the name of the sheet.')
   const planned = batchDetails({ ...text, lot: '' })
   if (planned.kind === 'refused') return planned
   if (text.fluid === 'other' && text.fluid_detail.trim() === '') return refused('Say which fluid it is.')

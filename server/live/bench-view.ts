@@ -10,6 +10,7 @@ import type { LiveBench } from '../wire.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { type Companions, companionViews } from './companions.ts'
 import { offerOf } from './offer.ts'
+import { plannedOff } from './planned-off.ts'
 import { potencyView, staleAfterS } from './potency-view.ts'
 import { batchHead, fitSummary, forecastOf } from './present.ts'
 import { verdictOf } from './verdict-words.ts'
@@ -127,16 +128,6 @@ const temperatureView = (parts: BenchParts): LiveBench['temperature'] => {
   const age = (parts.steadyMs - newest.receivedMs) / 1000
   const state = age > staleAfterS(parts.intervalS) ? 'stale' : newest.quality === 'good' ? 'live' : 'fault'
   return { state, celsius: newest.value, at: new Date(newest.timeUs / 1000).toISOString() }
-}
-
-/** At the end of the prep time; bubbling again, no later than when the method sheet's ozone minutes are used up. */
-const plannedOff = (batch: Batch | undefined): string | null => {
-  const on = batch?.ozoneOnAt.at(-1)
-  const prepMin = batch?.settings.prep_min
-  if (!batch || on === undefined || prepMin === undefined || gasState(batch).kind !== 'bubbling') return null
-  const most = batch.settings.from_sheet?.bubble_again?.most_ozone_min ?? Number.POSITIVE_INFINITY
-  const left = Math.max(0, most - ozoneMinutes(batch, Date.parse(on)))
-  return new Date(Date.parse(on) + Math.min(prepMin, left) * 60_000).toISOString()
 }
 
 /**

@@ -34,7 +34,7 @@ describe('the form of a method sheet', () => {
   })
 
   it.each([
-    [{ name: ' ' }, 'Type the name.'],
+    [{ name: ' ' }, 'Type the name of the sheet.'],
     [{ target: '', lead: '' }, 'Still needed: the value to reach, the time from draw-up to use.'],
     [{ fluid: 'other' }, 'Say which fluid it is.'],
     [{ again_times: '1', again_min: '7' }, 'more than the prep time'],

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import { v7 } from 'uuid'
-import type { MethodSheetView } from '../../server/wire.ts'
+import type { MethodSheet, MethodSheetView } from '../../server/wire.ts'
 import { RULES_WIN } from '../../server/wording/cautions.ts'
 import { useAsked } from '../ask.ts'
 import { ProblemNote } from '../parts/problem-note.tsx'
@@ -17,6 +17,8 @@ export const SheetsScreen = () => {
   const newest = useApp((s) => s.outside)
   const [asked, again] = useAsked<MethodSheetView[]>('/api/method-sheets', newest)
   const sheets = asked.kind === 'answer' ? asked.value : []
+  const [planned] = useState(takeOver)
+  const another = <NewSheet planned={planned} onEntered={again} />
   return (
     <div class="page">
       <h1>Method sheets</h1>
@@ -24,26 +26,38 @@ export const SheetsScreen = () => {
         The clinic’s settings for one fluid, volume and generator setting, written by one person and approved
         by another. A batch names the version it was opened by. {RULES_WIN.replace('this list', 'a sheet')}
       </p>
+      {planned !== null && another}
       {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
       {asked.kind === 'asking' && <p class="empty">Asking …</p>}
       {asked.kind === 'answer' && sheets.length === 0 && <p>There is none yet.</p>}
       {sheets.map((sheet) => (
         <SheetCard key={sheet.sheet} sheet={sheet} clock={clock} onEntered={again} />
       ))}
-      <NewSheet onEntered={again} />
+      {planned === null && another}
     </div>
   )
 }
 
-const NewSheet = ({ onEntered }: { readonly onEntered: () => void }) => {
-  const [planned] = useState(takeOver)
+interface NewSheetProps {
+  /** What the planner handed over: then its form is open, and first on the page. */
+  readonly planned: Partial<MethodSheet> | null
+  readonly onEntered: () => void
+}
+
+const NewSheet = ({ planned, onEntered }: NewSheetProps) => {
   const [open, setOpen] = useState(planned !== null)
   const [sheet, setSheet] = useState(() => v7())
   return (
     <section>
-      <h2>Another sheet</h2>
+      <h2>{planned === null ? 'Another sheet' : 'A sheet of the plan'}</h2>
       <p>
-        <Link to="/plan">Plan a batch</Link> first to see what its numbers would come to.
+        {planned === null ? (
+          <>
+            <Link to="/plan">Plan a batch</Link> first to see what its numbers would come to.
+          </>
+        ) : (
+          'The numbers of the plan are filled in; what it does not hold is asked for.'
+        )}
       </p>
       <details
         open={open}
