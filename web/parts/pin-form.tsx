@@ -40,7 +40,9 @@ export const PinForm = ({ onDone }: { readonly onDone?: () => void }) => {
       </fieldset>
       {person !== '' && (
         <PinField
+          key={person}
           label="PIN"
+          focused
           value={pin}
           onValue={(digits) => {
             setPin(digits)

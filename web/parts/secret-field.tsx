@@ -1,4 +1,4 @@
-import { useId } from 'preact/hooks'
+import { useEffect, useId, useRef } from 'preact/hooks'
 import { describedBy, Labelled } from './field.tsx'
 
 interface SecretProps {
@@ -9,6 +9,8 @@ interface SecretProps {
   /** New ones are offered to be kept by the browser's own store; current ones are filled in by it. */
   readonly isNew?: boolean
   readonly onEnter?: () => void
+  /** The keys go here as soon as it is there. */
+  readonly focused?: boolean
 }
 
 export const PasswordField = ({ label, value, onValue, hint, isNew, onEnter }: SecretProps) => {
@@ -36,12 +38,17 @@ export const PasswordField = ({ label, value, onValue, hint, isNew, onEnter }: S
 }
 
 /** Six digits, never shown, never kept by the browser. */
-export const PinField = ({ label, value, onValue, hint }: SecretProps) => {
+export const PinField = ({ label, value, onValue, hint, focused }: SecretProps) => {
   const id = useId()
+  const input = useRef<HTMLInputElement>(null)
+  useEffect(() => {
+    if (focused === true) input.current?.focus()
+  }, [focused])
   return (
     <Labelled id={id} label={label} hint={hint}>
       <span class="field-input">
         <input
+          ref={input}
           id={id}
           class="pin"
           type="password"

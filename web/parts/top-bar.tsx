@@ -33,11 +33,12 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
   const [open, setOpen] = useState(false)
   useEffect(() => setOpen(false), [route])
   return (
-    <header class={open ? 'top top-open' : 'top'}>
+    <header class={`top${open ? ' top-open' : ''}${session?.set_up === true ? ' top-people' : ''}`}>
       <p class="site">
         <b>Spargewatch</b> <span>{site?.name ?? ''}</span>
       </p>
       <SiteTime />
+      <WhoActs />
       <button
         type="button"
         class="menu"
@@ -58,7 +59,6 @@ export const TopBar = ({ route }: { readonly route: Route }) => {
           ))}
         </nav>
         <div class="tools">
-          <WhoActs />
           <UnitChoice />
           <SoundButton />
         </div>
