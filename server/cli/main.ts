@@ -15,6 +15,7 @@ const GROUPS: readonly { readonly commands: readonly string[]; readonly load: ()
   { commands: ['import'], load: async () => (await import('./import.ts')).registerImport },
   { commands: ['export'], load: async () => (await import('./export.ts')).registerExport },
   { commands: ['people'], load: async () => (await import('./people.ts')).registerPeople },
+  { commands: ['trial'], load: async () => (await import('./trial.ts')).registerTrial },
   { commands: ['ports'], load: async () => (await import('./ports.ts')).registerPorts },
   { commands: ['ledger'], load: async () => (await import('./ledger.ts')).registerLedger },
   { commands: ['backup', 'restore'], load: async () => (await import('./backup.ts')).registerBackup },

@@ -40,6 +40,7 @@ export const ROUTE_NEEDS: Readonly<Record<string, Need>> = {
   'GET /api/trials': 'viewer',
   'GET /api/trials/{id}': 'viewer',
   'GET /api/trials/{id}/report.csv': 'viewer',
+  'GET /api/trials/{id}/report.pdf': 'viewer',
   'POST /api/plan': 'viewer',
   'GET /api/deliveries': 'viewer',
   'GET /api/unsigned': 'viewer',

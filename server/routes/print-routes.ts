@@ -1,4 +1,4 @@
-import type { Request, Response } from 'express'
+import type { Request } from 'express'
 import { z } from 'zod'
 import { timeUs } from '../../ingest/units.ts'
 import { ServerError } from '../errors.ts'
@@ -12,9 +12,9 @@ import type { Service } from '../service.ts'
 import type { BatchRecord } from '../wire.ts'
 import { siteClock } from '../wording/site-clock.ts'
 import { idParams } from './params.ts'
+import { paperQuery, sendPdf } from './pdf.ts'
 import type { Route } from './route.ts'
 
-const paperQuery = z.object({ paper: z.enum(['a4', 'letter']).default('a4') })
 const labelQuery = z.object({ entry: z.uuid().meta({ description: 'the entry of the draw-up' }) })
 
 /** Columns of a printed chart: more would not be seen. */
@@ -42,7 +42,7 @@ export const printRoutes = (service: Service): Route[] => [
         paper: (query as z.infer<typeof paperQuery>).paper,
         at: new Date(service.clock.nowMs()).toISOString(),
       })
-      send(response, bytes, `${batch.settings.number}.pdf`)
+      sendPdf(response, bytes, `${batch.settings.number}.pdf`)
     },
   },
   {
@@ -72,7 +72,7 @@ export const printRoutes = (service: Service): Route[] => [
         address: `${originOf(request)}/batches/${batch.id}`,
         clock: siteClock(service.config.zone),
       })
-      send(response, bytes, `${batch.settings.number}-label.pdf`)
+      sendPdf(response, bytes, `${batch.settings.number}-label.pdf`)
     },
   },
 ]
@@ -109,12 +109,6 @@ const columnsOf = (service: Service, batch: Batch, record: BatchRecord): Column[
 }
 
 const originOf = (request: Request): string => `${request.protocol}://${request.get('host') ?? 'localhost'}`
-
-const send = (response: Response, bytes: Buffer, name: string): void => {
-  response.set('cache-control', 'no-store').type('application/pdf')
-  response.set('content-disposition', `inline; filename="${name.replaceAll(/[^\w.-]/g, '_')}"`)
-  response.end(bytes)
-}
 
 const simulatedAt = ({ config }: Service, bench: string): boolean =>
   config.benches.find((b) => b.id === bench)?.simulated ?? config.simulated

@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { ServerError } from '../errors.ts'
 import { type Caller, whoOf } from '../people/caller.ts'
+import { printTrial } from '../report/print/trial-print.ts'
 import { trialCsv } from '../report/trial-csv.ts'
 import type { Service } from '../service.ts'
 import {
@@ -18,7 +19,9 @@ import { trialHead } from '../trial/trial-view.ts'
 import { trialsOf } from '../trial/trials-of.ts'
 import * as wire from '../wire/trial-schema.ts'
 import type { TrialView } from '../wire.ts'
+import { siteClock } from '../wording/site-clock.ts'
 import { idParams } from './params.ts'
+import { paperQuery, sendPdf } from './pdf.ts'
 import type { Input, Route } from './route.ts'
 
 type Asked = { id: string; who?: string | undefined; why?: string | undefined }
@@ -81,6 +84,24 @@ export const trialRoutes = (service: Service): Route[] => {
         response.type('text/csv').attachment(`trial-${trial.id}.csv`)
         for (const row of trialCsv(trial)) response.write(row)
         response.end()
+      },
+    },
+    {
+      method: 'get',
+      path: '/api/trials/{id}/report.pdf',
+      summary: 'The report of a trial to print, A4 or Letter, with its plots as vectors',
+      params: idParams,
+      query: paperQuery,
+      answer: null,
+      mediaType: 'application/pdf',
+      handle: async ({ params, query }, response) => {
+        const trial = view(params['id'])
+        const bytes = await printTrial({
+          ...{ trial, clock: siteClock(config.zone), site: config.site },
+          paper: (query as z.infer<typeof paperQuery>).paper,
+          at: new Date(clock.nowMs()).toISOString(),
+        })
+        sendPdf(response, bytes, `trial-${trial.id}.pdf`)
       },
     },
     entering(

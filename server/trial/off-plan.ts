@@ -61,7 +61,7 @@ const limitFaults = (plan: TrialPlan, facts: BatchFacts): string[] => {
       ? ['temperature not known']
       : temperatureC < limits.temperature_low_c || temperatureC > limits.temperature_high_c
         ? [
-            `mean temperature ${decimal(temperatureC, 1)} °C, planned ${limits.temperature_low_c} to ${limits.temperature_high_c} °C`,
+            `temperature while bubbling ${decimal(temperatureC, 1)} °C, planned ${limits.temperature_low_c} to ${limits.temperature_high_c} °C`,
           ]
         : []),
   ]

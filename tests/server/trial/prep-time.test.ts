@@ -117,7 +117,7 @@ describe('one batch of a prep time', () => {
       'another fluid: Distilled water',
       'made at bench B, which the plan does not name',
       'gas \u221217 % from the plan, allowed ± 5 %',
-      'mean temperature 24.0 °C, planned 18 to 22 °C',
+      'temperature while bubbling 24.0 °C, planned 18 to 22 °C',
     ])
     expect(isPooled(memberOf(PREP_PLAN, facts(1)))).toBe(true)
   })
