@@ -4,6 +4,7 @@ import { ServerError } from '../errors.ts'
 import { conflictWith, newerByPeople } from './conflict.ts'
 import { ENTRY_DATA, type Entry, type EntryData, type EntryKind, type Who } from './entry.ts'
 import { GENESIS, hashOf, type Unhashed } from './hash-chain.ts'
+import { LEDGER_MIGRATIONS } from './ledger-migrations.ts'
 import { isDiskFull, writeOnFullDisk } from './reserve.ts'
 
 /** An entry before the ledger has given it a number and a hash. */
@@ -20,28 +21,6 @@ export interface NewEntry<K extends EntryKind = EntryKind> {
   /** Newest entry of the same batch the writer had seen; a newer one makes this a conflict. Undefined skips the check. */
   readonly expectedSeq?: number
 }
-
-const MIGRATIONS: readonly string[] = [
-  `
-  CREATE TABLE entry (
-    seq INTEGER PRIMARY KEY,
-    id TEXT NOT NULL UNIQUE,
-    happened_at TEXT NOT NULL, entered_at TEXT NOT NULL,
-    bench TEXT, batch TEXT,
-    who TEXT NOT NULL, why TEXT,
-    kind TEXT NOT NULL, data TEXT NOT NULL,
-    prev TEXT NOT NULL, hash TEXT NOT NULL
-  );
-  CREATE INDEX entry_batch ON entry (batch, seq);
-  CREATE INDEX entry_kind ON entry (kind, seq);
-  CREATE TRIGGER entry_kept BEFORE DELETE ON entry BEGIN SELECT raise(ABORT, 'ledger entries are never deleted'); END;
-  CREATE TRIGGER entry_fixed BEFORE UPDATE ON entry BEGIN SELECT raise(ABORT, 'ledger entries are never changed'); END;
-  CREATE TABLE daemon_seen (one INTEGER PRIMARY KEY CHECK (one = 1), event INTEGER NOT NULL);
-  `,
-  `
-  CREATE INDEX entry_unsigned ON entry (seq) WHERE json_extract(who, '$.how') = 'unsigned';
-  `,
-]
 
 interface EntryRow {
   seq: number
@@ -71,7 +50,7 @@ export class Ledger {
 
   /** @param writes false: for another process that only reads; the server alone writes */
   constructor(path: string, kind: FileKind, writes = true) {
-    this.db = openFile({ path, kind, steps: MIGRATIONS, writes })
+    this.db = openFile({ path, kind, steps: LEDGER_MIGRATIONS, writes })
     this.insert = this.db.prepare(
       `INSERT INTO entry (seq, id, happened_at, entered_at, bench, batch, who, why, kind, data, prev, hash)
        VALUES (@seq, @id, @happened_at, @entered_at, @bench, @batch, @who, @why, @kind, @data, @prev, @hash)`,

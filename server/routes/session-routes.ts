@@ -33,11 +33,27 @@ export const sessionRoutes = ({ people, secureCookies }: Service): Route[] => {
     return sessionOf(people, began ? { kind: 'person', session: began, display } : { kind: 'nobody' })
   }
   const own = (caller: Caller): Session | undefined => (caller.kind === 'person' ? caller.session : undefined)
-  const proveOwn = async (mine: Session, current: string, request: Request): Promise<void> => {
-    const { person } = mine
-    const typed = person.name
-    await prove(people, { person, typed, secret: current, kinds: ['password'], address: addressOf(request) })
-  }
+  const ownSecret = (
+    what: 'password' | 'pin',
+    summary: string,
+    wanted: z.ZodType<{ current: string }>,
+    set: (mine: Session, body: unknown) => Promise<void>,
+  ): Route => ({
+    method: 'post',
+    path: `/api/session/${what}`,
+    summary,
+    body: wanted,
+    answer: session,
+    handle: async ({ body, caller }, _response, request) => {
+      const mine = personOf(caller)
+      const { person } = mine
+      const secret = (body as { current: string }).current
+      const proof = { person, typed: person.name, secret, address: addressOf(request) }
+      await prove(people, { ...proof, kinds: ['password'] })
+      await set(mine, body)
+      return sessionOf(people, caller)
+    },
+  })
   return [
     {
       method: 'get',
@@ -103,34 +119,15 @@ export const sessionRoutes = ({ people, secureCookies }: Service): Route[] => {
         return sessionOf(people, caller)
       },
     },
-    {
-      method: 'post',
-      path: '/api/session/password',
-      summary: 'Another password for who is signed in; their other sessions end',
-      body: passwordWanted,
-      answer: session,
-      handle: async ({ body, caller }, _response, request) => {
-        const mine = personOf(caller)
-        const { current, password } = body as z.infer<typeof passwordWanted>
-        await proveOwn(mine, current, request)
-        await setOwnPassword(people, mine, password)
-        return sessionOf(people, caller)
-      },
-    },
-    {
-      method: 'post',
-      path: '/api/session/pin',
-      summary: 'A PIN, or another one, for who is signed in',
-      body: ownPinWanted,
-      answer: session,
-      handle: async ({ body, caller }, _response, request) => {
-        const mine = personOf(caller)
-        const { current, pin } = body as z.infer<typeof ownPinWanted>
-        await proveOwn(mine, current, request)
-        await setOwnPin(people, mine, pin)
-        return sessionOf(people, caller)
-      },
-    },
+    ownSecret(
+      'password',
+      'Another password for who is signed in; their other sessions end',
+      passwordWanted,
+      (mine, body) => setOwnPassword(people, mine, (body as z.infer<typeof passwordWanted>).password),
+    ),
+    ownSecret('pin', 'A PIN, or another one, for who is signed in', ownPinWanted, (mine, body) =>
+      setOwnPin(people, mine, (body as z.infer<typeof ownPinWanted>).pin),
+    ),
     {
       method: 'post',
       path: '/api/link',

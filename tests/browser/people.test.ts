@@ -61,6 +61,15 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
     await dialog.getByRole('button', { name, exact: true }).click()
     await dialog.getByLabel('PIN', { exact: true }).fill(PIN)
   }
+  /** What waits for a signature at the display, by Otto. */
+  const sign = async (): Promise<void> => {
+    await press(display, 'Sign')
+    const dialog = display.getByRole('dialog')
+    await dialog.getByLabel('Who are you?').selectOption('Otto')
+    await dialog.getByLabel('PIN', { exact: true }).fill(PIN)
+    await dialog.getByRole('button', { name: 'Sign', exact: true }).click()
+    await display.locator('.unsigned').waitFor({ state: 'detached' })
+  }
   const record = async (page: Page): Promise<BatchRecord> => {
     const href = await page.getByRole('link', { name: /^Batch A-/ }).getAttribute('href')
     return (await (await page.request.get(`${real.address}/api${href}`)).json()) as BatchRecord
@@ -158,12 +167,7 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
     expect(await wcagFaults(display)).toEqual([])
     const unsigned = (await record(display)).entries.find((e) => e.kind === 'ozone-off')
     expect(unsigned?.who).toEqual({ name: 'not signed yet (display Wall)', how: 'unsigned' })
-    await press(display, 'Sign')
-    const dialog = display.getByRole('dialog')
-    await dialog.getByLabel('Who are you?').selectOption('Otto')
-    await dialog.getByLabel('PIN', { exact: true }).fill(PIN)
-    await dialog.getByRole('button', { name: 'Sign', exact: true }).click()
-    await display.locator('.unsigned').waitFor({ state: 'detached' })
+    await sign()
     const signed = (await record(display)).entries.find((e) => e.kind === 'signed')
     expect(signed).toMatchObject({ who: { name: 'Otto', how: 'signed-in' }, data: { entry: unsigned?.id } })
   })
@@ -182,6 +186,18 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
     await display.locator('.potency-live').waitFor()
     const note = (await record(display)).entries.find((e) => e.kind === 'note')
     expect(note?.who).toEqual({ name: 'Otto', how: 'signed-in' })
+  })
+
+  it('takes an acknowledgement there at once too, to be signed', async () => {
+    await real.silenceMeter()
+    await display.goto(`${real.address}/alarms`)
+    const silent = display.locator('.alarm', { hasText: 'No reading arrives from the meter' }).first()
+    await silent.waitFor({ timeout: 20_000 })
+    await silent.getByRole('button', { name: 'Acknowledge', exact: true }).click()
+    await silent.getByText(/acknowledged by not signed yet \(display Wall\)/).waitFor()
+    await display.locator('.unsigned').getByText('Alarm acknowledged').waitFor()
+    expect(await wcagFaults(display)).toEqual([])
+    await sign()
   })
 
   it('puts a name to the finished record, and says when it changed since', async () => {
