@@ -2,12 +2,12 @@ import { isAbsolute, resolve } from 'node:path'
 import { RE2JS } from 're2js'
 import { lineChannelOf, registerChannelOf } from './config-channel.ts'
 import type { FileSchema, InstrumentSchema, PortSchema } from './config-schema.ts'
+import type { Ask } from './frame/line-answer.ts'
 import type { LineFormat } from './frame/line-framer.ts'
 import type { Patience } from './frame/modbus-questions.ts'
 import type { SerialSettings } from './port/serial-port.ts'
 import type { LineMap } from './reading/read-line.ts'
 import type { RegisterMap } from './reading/read-registers.ts'
-import type { Ask } from './speech.ts'
 
 export type PortConfig = Speech & {
   readonly name: string

@@ -1,7 +1,7 @@
 import type { ModbusSpeech, Speech } from './config-port.ts'
 import { createAsking } from './frame/asking.ts'
 import { type Conversation, listenOnly } from './frame/conversation.ts'
-import { createLineAnswers, type LineQuestion } from './frame/line-answer.ts'
+import { type Ask, createLineAnswers, type LineQuestion } from './frame/line-answer.ts'
 import { createLineFramer } from './frame/line-framer.ts'
 import { createModbusFramer } from './frame/modbus-framer.ts'
 import { modbusQuestions } from './frame/modbus-questions.ts'
@@ -29,12 +29,6 @@ const questionsOf = ({ instruments, patience }: ModbusSpeech) =>
     })),
     patience,
   )
-
-export interface Ask {
-  readonly text: string
-  readonly timeoutMs: number
-  readonly retries: number
-}
 
 /** Lines do not name whom they answer, so that all questions of a port are one group. */
 const lineQuestion = (

@@ -1,6 +1,13 @@
 import type { AnswerFramer } from './answer-framer.ts'
 import type { Discarded, Frame, Framer } from './frame.ts'
 
+/** How a meter that answers only when asked is asked. */
+export interface Ask {
+  readonly text: string
+  readonly timeoutMs: number
+  readonly retries: number
+}
+
 /** A text that is sent to a meter that answers only when asked. */
 export interface LineQuestion {
   readonly by: string

@@ -1,4 +1,4 @@
-import type { ChannelLimits } from './quality.ts'
+import type { ChannelLimits } from './channel-limits.ts'
 import type { Channel } from './reading.ts'
 
 /** What a number of an instrument means: its channel, the way to the canonical unit, what can be believed. */

@@ -2,7 +2,7 @@ import type { LiveBench } from '../wire.ts'
 import type { AlarmName } from './alarm-names.ts'
 import type { AlarmDelays, Condition } from './alarm-state.ts'
 import type { Limits, LimitsNow } from './limits.ts'
-import type { RoomOzoneSeen } from './room-ozone.ts'
+import type { RoomOzoneSeen } from './room-ozone-seen.ts'
 
 export type { AlarmName } from './alarm-names.ts'
 export type Priority = 'high' | 'medium' | 'low'

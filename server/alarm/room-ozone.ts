@@ -1,17 +1,10 @@
 import type { AlarmRule, AlarmView } from './alarm.ts'
 import type { Limits } from './limits.ts'
+import type { RoomOzoneSeen } from './room-ozone-seen.ts'
 
 /** What is said wherever the air may not be breathed; local rules come on top of it. */
 const GET_OUT =
   'Ozone off. Everyone out. Ventilate. Do not go back before a working monitor shows the air is under the limit. Your local rules say who decides.'
-
-/** Of the air of a room, ppm; undefined values are not measured, which is never zero. */
-export interface RoomOzoneSeen {
-  /** Mean of the last 60 s. */
-  readonly minutePpm: number | null
-  /** Σ C·t/8 h over the last eight hours. */
-  readonly eightHoursPpm: number | null
-}
 
 const CEILING = {
   ceiling_ppm: {

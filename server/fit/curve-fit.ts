@@ -1,7 +1,8 @@
-import { binnedModel, type ModelAt, observedIn, scatterWithin } from './binned-model.ts'
+import { binnedModel, observedIn, scatterWithin } from './binned-model.ts'
 import { BinnedReadings } from './binned-readings.ts'
 import { blockMedians } from './block-medians.ts'
-import { type CorrelatedFit, correlatedFit, type KnownNoise } from './correlated-fit.ts'
+import { correlatedFit, type KnownNoise } from './correlated-fit.ts'
+import type { CurveData, CurveFit, ModelAt, WhiteNoiseFit } from './curve.ts'
 import { at } from './linear-algebra.ts'
 import { rateAfterStep } from './rate-step.ts'
 import type { BinSums } from './reading-bins.ts'
@@ -9,49 +10,7 @@ import { fitSeparable, gramInverseOf, type RateSearch, type SeparableFit } from 
 import { fitSpotReadings } from './spot-fit.ts'
 import { startRate } from './start-rate.ts'
 
-export interface CurveData {
-  /** Since the start of the phase; the rate comes in the inverse unit. */
-  readonly times: Float64Array
-  readonly values: Float64Array
-  /** Times at which the curve may step: no bin reaches over one. */
-  readonly breaks?: readonly number[]
-  /** The readings that begin these, as they were binned and marked before. */
-  readonly binned?: BinnedReadings
-  /** Spot mode: standard uncertainty of each reading, from its method. */
-  readonly knownSd?: Float64Array
-  /** Noise of this instrument from earlier batches, used when these readings are worth fewer than ten. */
-  readonly noiseHistory?: KnownNoise
-}
-
-export type { ModelAt }
-
-/** White-noise least squares, as any textbook solver reports it. For comparison; never shown as the uncertainty. */
-export interface WhiteNoiseFit {
-  readonly rate: number
-  readonly linear: Float64Array
-  readonly covariance: Float64Array
-  readonly residualSd: number
-  readonly iterations: number
-  readonly stopped: string
-}
-
-export type CurveFit =
-  | ({
-      readonly kind: 'fitted'
-      readonly rate: number
-      /** In the order of the model's columns. */
-      readonly linear: Float64Array
-      /** p×p over the linear parameters and, last, ln(rate); noise correlation included. */
-      readonly covariance: Float64Array
-      readonly n: number
-      readonly residualSd: number
-      /** 1 where a reading was set aside. */
-      readonly outliers: Uint8Array
-      readonly whiteNoise: WhiteNoiseFit
-    } & Pick<CorrelatedFit, 'degreesOfFreedom' | 'effectiveReadings' | 'fromHistory' | 'noise' | 'readingSd'>)
-  | { readonly kind: 'refused'; readonly why: CurveRefusal }
-
-export type CurveRefusal = 'too-few-readings' | 'no-convergence' | 'no-change' | 'noise-not-estimated'
+export type { CurveData, CurveFit, CurveRefusal, ModelAt, WhiteNoiseFit } from './curve.ts'
 
 const BLOCKS = 96
 const ROUNDS = 4

@@ -1,4 +1,4 @@
-import type { CurveData, CurveFit, ModelAt } from './curve-fit.ts'
+import type { CurveData, CurveFit, ModelAt } from './curve.ts'
 import { at } from './linear-algebra.ts'
 import { fitSeparable, gramInverseOf, type SeparableFit } from './separable-fit.ts'
 import { weightedModel } from './separable-model.ts'

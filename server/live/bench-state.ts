@@ -2,7 +2,7 @@ import type { Reading } from '../../ingest/reading/reading.ts'
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
-import type { RoomOzoneSeen } from '../alarm/room-ozone.ts'
+import type { RoomOzoneSeen } from '../alarm/room-ozone-seen.ts'
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Correcting } from '../calibration/correction.ts'
 import { calibrationsOf, inForceAt } from '../calibration/in-force.ts'
@@ -19,12 +19,7 @@ import { benchView } from './bench-view.ts'
 import { conditionsOf } from './companions.ts'
 import { curvesView } from './curves-view.ts'
 import { CURVE_POINTS, type Estimator } from './estimator.ts'
-
-/** Wall clock for people, steady clock for intervals, both in ms. */
-export interface ServerClock {
-  readonly nowMs: () => number
-  readonly steadyMs: () => number
-}
+import type { ServerClock } from './server-clock.ts'
 
 /** Without a batch, the last minutes are enough for a number. */
 const NO_BATCH_WINDOW_US = 300e6

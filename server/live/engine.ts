@@ -13,11 +13,12 @@ import { isAboutPeople, isAboutTheRecord } from '../ledger/people-entry.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
-import { BenchState, type Known, type ServerClock } from './bench-state.ts'
+import { BenchState, type Known } from './bench-state.ts'
 import type { Estimator } from './estimator.ts'
 import { KeptAlarms } from './kept-alarms.ts'
 import { nextStep } from './next-step.ts'
 import { recordDaemonEvents } from './record-daemon-events.ts'
+import type { ServerClock } from './server-clock.ts'
 import { type ValueAtDraw, valueAt } from './value-at.ts'
 
 export interface EngineOptions {

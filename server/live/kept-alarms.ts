@@ -6,7 +6,7 @@ import { restoreAlarms } from '../alarm/restore.ts'
 import type { SiteAlarmView } from '../alarm/site-alarm-view.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import type { AlarmView } from '../wire.ts'
-import type { ServerClock } from './bench-state.ts'
+import type { ServerClock } from './server-clock.ts'
 
 export interface KeptAlarmsOptions {
   readonly ledger: Ledger

@@ -1,5 +1,5 @@
 import type { EventLog } from '../../ingest/store/event-log.ts'
-import type { ServerClock } from './bench-state.ts'
+import type { ServerClock } from './server-clock.ts'
 
 /** When the logging program last said that it is there, µs; 0: never. */
 export const loggingSeenUs = (ports: ReturnType<EventLog['ports']>): number =>

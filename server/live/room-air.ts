@@ -1,10 +1,10 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { timeUs } from '../../ingest/units.ts'
-import type { RoomOzoneSeen } from '../alarm/room-ozone.ts'
+import type { RoomOzoneSeen } from '../alarm/room-ozone-seen.ts'
 import { corrected } from '../calibration/correction.ts'
 import type { ChannelMemory } from './bench-memory.ts'
-import type { ServerClock } from './bench-state.ts'
+import type { ServerClock } from './server-clock.ts'
 
 const MINUTE_S = 60
 const EIGHT_HOURS_MIN = 480

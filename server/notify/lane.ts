@@ -1,5 +1,5 @@
 import { backOffMs } from '../../ingest/forward/back-off.ts'
-import type { ServerClock } from '../live/bench-state.ts'
+import type { ServerClock } from '../live/server-clock.ts'
 import type { Delivery } from './delivery.ts'
 import type { DeliveryFile } from './delivery-file.ts'
 import type { Outcome } from './outcome.ts'

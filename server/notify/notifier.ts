@@ -2,7 +2,7 @@ import type { DeliverySettings, Receiver } from '../../ingest/config-delivery.ts
 import type { DeliverySecrets } from '../../ingest/delivery-secrets.ts'
 import type { EntryOf } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
-import type { ServerClock } from '../live/bench-state.ts'
+import type { ServerClock } from '../live/server-clock.ts'
 import type { Delivery, Told } from './delivery.ts'
 import type { DeliveryFile } from './delivery-file.ts'
 import { type IntakeOptions, TOLD_TOGETHER, takeAlarm } from './intake.ts'

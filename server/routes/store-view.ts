@@ -2,20 +2,23 @@ import { existsSync, statfsSync, statSync } from 'node:fs'
 import { readingsFile } from '../../ingest/store/home.ts'
 import { resultsKeptBefore } from '../../ingest/store/kept-results.ts'
 import { daysUntilFull, type StoreSize, sizeOf } from '../../ingest/store/size.ts'
+import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { isoOf, timeUs } from '../../ingest/units.ts'
 import { isNearlyFull } from '../alarm/disk-nearly-full.ts'
 import type { DiskSeen } from '../alarm/site-alarm-view.ts'
+import type { ServerConfig } from '../config.ts'
 import { ledgerFile } from '../home-files.ts'
-import type { Service } from '../service.ts'
 import type { Health } from '../wire.ts'
 
 const DAY_MS = 86_400_000
 
+interface StorePlace {
+  readonly config: Pick<ServerConfig, 'home' | 'keepRawDays'>
+  readonly store: Pick<SqliteStore, 'db' | 'rollUp'>
+}
+
 /** Size of the files, how fast they grow, and when the disk is full at the present rate. */
-export const storeView = (
-  { config, store }: Pick<Service, 'config' | 'store'>,
-  nowMs: number,
-): Health['store'] => {
+export const storeView = ({ config, store }: StorePlace, nowMs: number): Health['store'] => {
   const { size, disk } = diskView({ config, store }, nowMs)
   const days = disk.daysUntilFull
   return {
@@ -37,7 +40,7 @@ export const storeView = (
 
 /** Room on the disk of the home, and for how long it will do. */
 export const diskView = (
-  { config, store }: Pick<Service, 'config' | 'store'>,
+  { config, store }: StorePlace,
   nowMs: number,
 ): { readonly size: StoreSize; readonly disk: DiskSeen } => {
   const size = sizeOf(store.db, store.rollUp, timeUs(nowMs * 1000))

@@ -1,6 +1,6 @@
 import type { Clock } from '../../ingest/clock.ts'
 import { timeUs } from '../../ingest/units.ts'
-import type { ServerClock } from '../../server/live/bench-state.ts'
+import type { ServerClock } from '../../server/live/server-clock.ts'
 
 /** Both clocks of daemon and server, moved by the test alone. */
 export interface HandClock {

@@ -1,12 +1,7 @@
 import type { Curves } from '../../server/wire.ts'
 import type { Reading } from '../readings-held.ts'
 import { type Limits, yLimits } from './limits.ts'
-
-/** What the chart draws, in minutes from the curves' origin. Null breaks a line: a gap is never bridged. */
-export interface XY {
-  readonly x: number
-  readonly y: number | null
-}
+import type { XY } from './point.ts'
 
 export interface Band {
   readonly low: readonly XY[]

@@ -1,6 +1,7 @@
 import type { ChartDataset } from 'chart.js'
-import type { Band, ChartData, XY } from './chart-data.ts'
+import type { Band, ChartData } from './chart-data.ts'
 import { type ChartLook, hatch } from './chart-look.ts'
+import type { XY } from './point.ts'
 
 type Line = ChartDataset<'line', XY[]>
 

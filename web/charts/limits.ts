@@ -1,4 +1,4 @@
-import type { XY } from './chart-data.ts'
+import type { XY } from './point.ts'
 
 /** Where the axes begin and end, and the distance between two lines of the grid, mg/L. */
 export interface Limits {

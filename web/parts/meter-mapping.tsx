@@ -1,19 +1,14 @@
 import type { Tried, WiringFile } from '../../server/wire.ts'
 import { discardWords } from '../set-up/advice.ts'
 import { type ChannelDraft, EMPTY_CHANNEL, type MeterDraft } from '../set-up/draft.ts'
-import type { FrameHeard, Heard } from '../set-up/heard.ts'
+import type { Heard } from '../set-up/heard.ts'
 import { fieldsOf, guessOf, type LineField } from '../set-up/line-fields.ts'
 import { CHANNEL, faultWords } from '../set-up/words.ts'
 import { ChannelMeaning } from './channel-meaning.tsx'
 import { Choice, Field } from './field.tsx'
+import type { MappingProps } from './mapping-props.ts'
 import type { MeterForm } from './meter-form.ts'
 import { RegisterMapping } from './register-mapping.tsx'
-
-export interface MappingProps extends MeterForm {
-  readonly frames: readonly FrameHeard[]
-  readonly tried: Tried | null
-  readonly channels: WiringFile['channels']
-}
 
 /** Which place of a line, or which register, is which quantity, and in which unit; with its value as it would be stored. */
 export const MeterMapping = (props: MappingProps) => (

@@ -4,7 +4,7 @@ import { floatsOf } from '../set-up/line-fields.ts'
 import { CHANNEL } from '../set-up/words.ts'
 import { ChannelMeaning } from './channel-meaning.tsx'
 import { Choice, Field } from './field.tsx'
-import type { MappingProps } from './meter-mapping.tsx'
+import type { MappingProps } from './mapping-props.ts'
 
 /** Which registers make which quantity. The words as they came stand beside it, read in every order. */
 export const RegisterMapping = ({ draft, set, frames, tried, channels }: MappingProps) => {
