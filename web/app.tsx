@@ -19,6 +19,8 @@ import { RecordScreen } from './screens/record.tsx'
 import { SetUpScreen } from './screens/set-up.tsx'
 import { SheetsScreen } from './screens/sheets.tsx'
 import { SignInScreen } from './screens/sign-in.tsx'
+import { TrialScreen } from './screens/trial.tsx'
+import { TrialsScreen } from './screens/trials.tsx'
 import { WelcomeScreen } from './screens/welcome.tsx'
 import { mayRead } from './session.ts'
 import { useApp } from './store.ts'
@@ -72,6 +74,10 @@ const Screen = ({ route }: { readonly route: Route }): ComponentChildren => {
       return <PlannerScreen />
     case 'sheets':
       return <SheetsScreen />
+    case 'trials':
+      return <TrialsScreen />
+    case 'trial':
+      return <TrialScreen key={route.trial} trial={route.trial} />
     case 'program':
       return <ProgramScreen />
     case 'people':
@@ -104,6 +110,8 @@ const TITLE: Readonly<Record<Route['screen'], string>> = {
   'set-up': 'Set up a meter',
   plan: 'Plan a batch',
   sheets: 'Method sheets',
+  trials: 'Trials',
+  trial: 'Trial',
   program: 'What the program is doing',
   people: 'People',
   me: 'You',

@@ -4,6 +4,8 @@ export type Route =
   | { readonly screen: 'bench'; readonly bench: string }
   | { readonly screen: 'batches' }
   | { readonly screen: 'record'; readonly batch: string }
+  | { readonly screen: 'trials' }
+  | { readonly screen: 'trial'; readonly trial: string }
   | { readonly screen: 'alarms' }
   | { readonly screen: 'instruments' }
   | { readonly screen: 'set-up'; readonly instrument: string | null }
@@ -21,6 +23,7 @@ export const routeOf = (path: string): Route => {
   if (first === undefined) return { screen: 'benches' }
   if (first === 'bench' && second !== undefined) return { screen: 'bench', bench: plain(second) }
   if (first === 'batches' && second !== undefined) return { screen: 'record', batch: plain(second) }
+  if (first === 'trials' && second !== undefined) return { screen: 'trial', trial: plain(second) }
   if (first === 'set-up') return { screen: 'set-up', instrument: second === undefined ? null : plain(second) }
   if (second !== undefined) return { screen: 'unknown' }
   const screen = PLAIN.find((name) => name === first)
@@ -32,6 +35,7 @@ const PLAIN = [
   'batches',
   'plan',
   'sheets',
+  'trials',
   'alarms',
   'instruments',
   'program',
@@ -44,6 +48,8 @@ export const benchPath = (bench: string): string => `/bench/${encodeURIComponent
 export const setUpPath = (instrument?: string): string =>
   instrument === undefined ? '/set-up' : `/set-up/${encodeURIComponent(instrument)}`
 export const recordPath = (batch: string): string => `/batches/${encodeURIComponent(batch)}`
+
+export const trialPath = (trial: string): string => `/trials/${encodeURIComponent(trial)}`
 
 const plain = (part: string): string => {
   try {

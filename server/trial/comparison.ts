@@ -97,4 +97,28 @@ const answerOf = (pairs: readonly Pair[]): ComparisonFound['answer'] => {
   return pairs.some((p) => p.answer === 'not-shown') ? 'not-shown' : 'shown'
 }
 
-const sentenceOf = (pairs: readonly Pair[]): string => pairs.map((p) => p.sentence).join(' ')
+/** More are told of below. */
+const MOST_TOLD = 4
+
+/** Those that are told, those where nothing was shown, and why the rest cannot be told, each once. */
+const sentenceOf = (pairs: readonly Pair[]): string => {
+  const of = (...answers: readonly Pair['answer'][]) => pairs.filter((p) => answers.includes(p.answer))
+  const told = of('more', 'less', 'equivalent')
+  const notShown = of('not-shown')
+  const cannot = of('cannot-tell')
+  const names = (p: Pair) => `${p.first} and ${p.second} (${MEASURE[p.measure]})`
+  return [
+    ...told.slice(0, MOST_TOLD).map((p) => p.sentence),
+    ...(told.length > MOST_TOLD ? [`${told.length - MOST_TOLD} more are told.`] : []),
+    ...(notShown.length > 0
+      ? [`No difference shown, which does not mean that there is none: ${notShown.map(names).join(', ')}.`]
+      : []),
+    ...(cannot.length > 0
+      ? [
+          `${cannot.length} of ${pairs.length} comparisons cannot be told: ${[...new Set(cannot.flatMap((p) => p.reasons))].join('; ')}.`,
+        ]
+      : []),
+  ].join(' ')
+}
+
+const MEASURE = { plateau: 'levels off at', 'half-life': 'half-life at 20 °C' } as const

@@ -45,7 +45,10 @@ export const comparePair = (input: PairInput): Tested => {
   const test = why.length === 0 ? testOf(input) : undefined
   if (test === undefined) {
     const words = why.length === 0 ? ['neither group scatters'] : why
-    return { p: undefined, finish: () => ({ ...common, ...NOTHING, sentence: cannot(input, words) }) }
+    return {
+      p: undefined,
+      finish: () => ({ ...common, ...NOTHING, reasons: words, sentence: cannot(input, words) }),
+    }
   }
   return {
     p: test.p,
@@ -149,9 +152,10 @@ const judged = (
       ...common,
       ...numbers,
       answer: 'cannot-tell',
+      reasons: [...fatal],
       sentence: `Between these batches ${sentence}${inside}, but ${fatal.join('; and ')}.`,
     }
-  return { ...common, ...numbers, answer: found, sentence: `${sentence}${inside}.` }
+  return { ...common, ...numbers, answer: found, reasons: [], sentence: `${sentence}${inside}.` }
 }
 
 const VERB = { plateau: 'levels off at', 'half-life': 'lasts' } as const

@@ -89,6 +89,7 @@ const pair = z.object({
   within_margin: z.boolean(),
   sentence: z.string(),
   warnings: z.array(z.string()),
+  reasons: z.array(z.string()).meta({ description: 'why it cannot be told; empty when it can' }),
 })
 
 export const comparisonResult = z.object({

@@ -28,6 +28,8 @@ describe('lists, records and what lies behind them', () => {
     'batches',
     'batches/any',
     'batches/kept',
+    'trials',
+    'trials/any',
     'alarms',
     'instruments',
     'set-up',
@@ -46,6 +48,18 @@ describe('lists, records and what lies behind them', () => {
       for (const summary of closed) await summary.click()
       expect(await wcagFaults(screen.page), `${path} opened`).toEqual([])
     })
+
+  it('shows of a trial its answer, with and without the batch that was left out, and why that one does not count', async () => {
+    await screen.page.goto(`${screen.server.url}/trials`)
+    await screen.page.getByRole('link', { name: 'Saline, 250 mL' }).click()
+    await screen.page.getByRole('heading', { name: 'Shown', exact: true }).waitFor()
+    await screen.page.getByText('With the batches that were left out: Not shown.').waitFor()
+    const row = screen.page.locator('tr', { hasText: 'A-6' })
+    expect(await seen(row)).toContain('does not count; left out by Ines: tube slipped off')
+    expect(await screen.page.locator('svg .plot-dot').count()).toBeGreaterThan(5)
+    await screen.page.getByText('Leave a batch out').click()
+    expect(await screen.page.getByRole('button', { name: 'Leave it out' }).isDisabled()).toBe(true)
+  })
 
   it('shows the newest readings that InfluxDB refused, says how many more there are, and shows those when asked', async () => {
     await screen.page.goto(`${screen.server.url}/program`)

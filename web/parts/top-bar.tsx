@@ -14,6 +14,7 @@ const SCREENS = [
   { to: '/plan', text: 'Plan', screens: ['plan'] },
   { to: '/sheets', text: 'Sheets', screens: ['sheets'] },
   { to: '/batches', text: 'Batches', screens: ['batches', 'record'] },
+  { to: '/trials', text: 'Trials', screens: ['trials', 'trial'] },
   { to: '/alarms', text: 'Alarms', screens: ['alarms'] },
   { to: '/instruments', text: 'Instruments', screens: ['instruments', 'set-up'] },
   { to: '/program', text: 'Program', screens: ['program'] },
