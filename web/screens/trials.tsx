@@ -3,6 +3,7 @@ import { TRIAL_ANSWER, TRIAL_KIND } from '../../server/wording/trial-words.ts'
 import { useAsked } from '../ask.ts'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
+import { TrialPlanForm } from '../parts/trial-plan-form.tsx'
 import { trialPath } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useApp } from '../store.ts'
@@ -10,7 +11,7 @@ import { useApp } from '../store.ts'
 /** Trials of this clinic: how long its kit needs, which fluid holds more. */
 export const TrialsScreen = () => {
   const newest = useApp((s) => s.outside)
-  const [asked] = useAsked<TrialHead[]>('/api/trials', newest)
+  const [asked, again] = useAsked<TrialHead[]>('/api/trials', newest)
   const trials = asked.kind === 'answer' ? asked.value : []
   return (
     <div class="page">
@@ -21,10 +22,16 @@ export const TrialsScreen = () => {
       </p>
       {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
       {asked.kind === 'asking' && <p class="empty">Asking …</p>}
-      {asked.kind === 'answer' && trials.length === 0 && (
-        <p class="empty">There is none yet. A trial is planned by program: see Trials in the README.</p>
-      )}
+      {asked.kind === 'answer' && trials.length === 0 && <p class="empty">There is none yet.</p>}
       {trials.length > 0 && <TrialTable trials={trials} />}
+      <section>
+        <h2>Another trial</h2>
+        <details>
+          <summary>Prove the prep time of a method sheet</summary>
+          <TrialPlanForm onEntered={again} />
+        </details>
+        <p class="hint">Comparisons of fluids are planned by program: see Trials in the README.</p>
+      </section>
     </div>
   )
 }
