@@ -18,7 +18,7 @@ import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
 import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { temperatureBetween } from './bubbling-temperature.ts'
-import { calibrationsUsed } from './calibrations-used.ts'
+import { calibrationsUsed, distinct, typedBy } from './calibrations-used.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
 import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
@@ -248,12 +248,3 @@ const againstOf = ({ batch, tally, meter }: Worked): string[] => {
   const used = tally.all().map((u) => referenceOf(u.by.data))
   return used.length === 0 ? [UNCALIBRATED] : distinct(used)
 }
-
-const typedBy = (batch: Batch): string[] =>
-  distinct(
-    batch.handReadings
-      .filter((r) => r.data.quantity === 'dissolved-ozone')
-      .map((r) => `typed in, ${r.data.method}`),
-  )
-
-const distinct = (words: readonly string[]): string[] => [...new Set(words)].sort()

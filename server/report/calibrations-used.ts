@@ -23,3 +23,13 @@ export const calibrationsUsed = (
   const first = inForceAt(own, startMs)
   return own.filter((c) => c === first || (Date.parse(c.at) > startMs && Date.parse(c.at) < endMs))
 }
+
+/** What typed-in values rest on. */
+export const typedBy = (batch: Batch): string[] =>
+  distinct(
+    batch.handReadings
+      .filter((r) => r.data.quantity === 'dissolved-ozone')
+      .map((r) => `typed in, ${r.data.method}`),
+  )
+
+export const distinct = (words: readonly string[]): string[] => [...new Set(words)].sort()

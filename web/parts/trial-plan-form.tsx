@@ -49,8 +49,8 @@ export const TrialPlanForm = ({ onEntered }: { readonly onEntered: () => void })
         none="choose"
       />
       {field('title', 'Name of the trial')}
-      {field('low', 'Counts from', '°C')}
-      {field('high', 'Counts up to', '°C')}
+      {field('low', 'Temperature while bubbling, from', '°C')}
+      {field('high', 'Temperature while bubbling, up to', '°C')}
       {field('gas', 'Gas may be off by', '%')}
       {field('flow', 'Flow may be off by', '%')}
       {field('batches', 'Batches, at least')}

@@ -60,7 +60,7 @@ const TrialTable = ({ trials }: { readonly trials: readonly TrialHead[] }) => {
               {clock.day(t.planned.at)}, {t.planned.by}
             </td>
             <td data-name="Batches">
-              {t.batches} of {t.wanted} wanted
+              {t.batches}, at least {t.wanted} wanted
             </td>
             <td data-name="Closed with">
               {t.closed === null ? 'not closed' : TRIAL_ANSWER[t.closed.answer]}
