@@ -55,8 +55,11 @@ describe.skipIf(!canPair)('a pulled cable', () => {
     expect(shown.potency).toMatchObject({ state: 'stale', low_mg_l: null, high_mg_l: null })
     expect(shown.batch_mg, 'no amount is worked out from an old value').toBeNull()
     expect((await ines.alarm('instrument-silent'))?.state).toBe('unacknowledged')
-    const health = await ines.health()
-    expect(health.status).toBe('degraded')
+    // the daemon tells the state of its ports once a second
+    const health = await until('health to know of it', async () => {
+      const now = await ines.health()
+      return now.status === 'degraded' && now
+    })
     expect(health.ports[0]).toMatchObject({ state: expect.stringMatching(/waiting|opening/) })
     expect(await until('a reason', async () => (await ines.health()).ports[0]?.why)).toContain('is not there')
 
