@@ -83,7 +83,7 @@ describe.skipIf(!canPair)('a pulled cable', () => {
     )
     const values = valuesOf(readingsOf(home))
     expect(new Set(values).size, 'each line once').toBe(values.length)
-    expect((await ines.health()).status).toBe('working')
+    await until('health to be well', async () => (await ines.health()).status === 'working')
   })
 
   it('is found again under its stable name when another tty is behind it', async () => {
