@@ -12,6 +12,11 @@ export interface SerialSettings {
   readonly stopBits: 1 | 1.5 | 2
 }
 
+const GONE = 'the device went away'
+
+/** The system's own words ("bad file descriptor") tell a person nothing by themselves. */
+const gone = (error: Error): string => `${GONE} or failed (${error.message})`
+
 /**
  * A serial port. The device is looked up at every opening, so the same adapter is found again under another
  * tty name. A `data` listener is always attached: without one the binding never reports a hang-up.
@@ -32,13 +37,13 @@ export const serialPort = (name: string, settings: SerialSettings): Port => ({
         autoOpen: false,
       })
       let opened = false
-      let why = 'the device went away'
+      let why = GONE
       port.on('data', listener.data)
       port.on('error', (error) => {
-        why = error.message
+        why = gone(error)
         if (opened && port.isOpen) port.close()
       })
-      port.on('close', (error: Error | null) => listener.closed(error?.message ?? why))
+      port.on('close', (error: Error | null) => listener.closed(error ? gone(error) : why))
       port.open((error) => {
         if (error)
           return reject(new IngestError('port-failed', explainOpenFailure(device.path, error), {}, error))
