@@ -41,19 +41,38 @@ build()
 
 const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs')
 const folder = mkdtempSync(join(tmpdir(), 'spargewatch-results-'))
-const results = join(folder, 'results.json')
-const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${results}`]
-const done = spawnSync(process.execPath, [vitest, 'run', ...reporters, ...process.argv.slice(2)], {
-  cwd: root,
-  stdio: 'inherit',
-  env: { ...process.env, SPARGEWATCH_LEFT_OUT: left.map((p) => p.tests).join(',') },
-})
-const { numPassedTests, numFailedTests, numPendingTests, numTodoTests } = JSON.parse(
-  readFileSync(results, 'utf8'),
-)
+
+const runTests = (name, args) => {
+  const results = join(folder, `${name}.json`)
+  const reporters = ['--reporter=default', '--reporter=json', `--outputFile.json=${results}`]
+  const done = spawnSync(process.execPath, [vitest, 'run', ...reporters, ...args], {
+    cwd: root,
+    stdio: 'inherit',
+    env: { ...process.env, SPARGEWATCH_LEFT_OUT: left.map((p) => p.tests).join(',') },
+  })
+  return { status: done.status ?? 1, ...JSON.parse(readFileSync(results, 'utf8')) }
+}
+const failedFiles = ({ testResults }) => testResults.filter((t) => t.status === 'failed').map((t) => t.name)
+const failedTests = ({ testResults }) =>
+  testResults.flatMap((t) => t.assertionResults.filter((a) => a.status === 'failed').map((a) => a.fullName))
+
+/** Real processes, cables and browsers beside each other: what failed among them is asked once more by itself, and named. */
+const MOST_AGAIN = 3
+
+const first = runTests('first', process.argv.slice(2))
+let { status } = first
+const files = failedFiles(first)
+if (status !== 0 && files.length > 0 && files.length <= MOST_AGAIN) {
+  process.stderr.write(
+    `\nspargewatch: ${files.length} of the test files failed; each is run again by itself …\n`,
+  )
+  status = runTests('again', files).status
+  if (status === 0)
+    for (const name of failedTests(first)) console.log(`\nFAILED AT FIRST, PASSED BY ITSELF: ${name}`)
+}
 rmSync(folder, { recursive: true, force: true })
-const skipped = numPendingTests + numTodoTests
-console.log(`\n${numPassedTests} passed, ${numFailedTests} failed, ${skipped} skipped`)
+const skipped = first.numPendingTests + first.numTodoTests
+console.log(`\n${first.numPassedTests} passed, ${first.numFailedTests} failed at first, ${skipped} skipped`)
 if (strict && skipped > 0)
   process.stderr.write('spargewatch: CI leaves nothing out, so a skipped test is a failure\n')
-process.exit(done.status !== 0 ? (done.status ?? 1) : strict && skipped > 0 ? 1 : 0)
+process.exit(status !== 0 ? status : strict && skipped > 0 ? 1 : 0)
