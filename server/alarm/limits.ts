@@ -14,6 +14,3 @@ export type Limits = Readonly<Record<string, LimitSpec>>
 
 /** The limits as they stand: what the clinic set, else what the program ships. */
 export type LimitsNow<L extends Limits> = { readonly [Name in keyof L]: number }
-
-export const shippedLimits = <L extends Limits>(limits: L): LimitsNow<L> =>
-  Object.fromEntries(Object.entries(limits).map(([name, spec]) => [name, spec.value])) as LimitsNow<L>

@@ -14,6 +14,7 @@ import type { Service } from '../service.ts'
 import { batchRecord, batchSummary } from '../wire/record-schema.ts'
 import { acted, act as actSchema } from '../wire/request-schema.ts'
 import type { Act, Acted } from '../wire.ts'
+import { batchOf, simulatedAt } from './batch-of.ts'
 import { idParams } from './params.ts'
 import type { Route } from './route.ts'
 
@@ -26,15 +27,6 @@ const listQuery = z.object({
 })
 
 export const batchRoutes = (service: Service): Route[] => {
-  const batchOf = (id: string): Batch => {
-    const batch = service.reports.batch(id)
-    if (!batch)
-      throw new ServerError('not-found', `batch ${id} does not exist`, {
-        fix: 'see /api/batches for those that do',
-      })
-    return batch
-  }
-
   return [
     {
       method: 'get',
@@ -58,7 +50,7 @@ export const batchRoutes = (service: Service): Route[] => {
       summary: 'The record of one batch',
       params: idParams,
       answer: batchRecord,
-      handle: ({ params }) => service.reports.record(batchOf(params['id'] ?? '')),
+      handle: ({ params }) => service.reports.record(batchOf(service, params['id'])),
     },
     {
       method: 'get',
@@ -66,7 +58,7 @@ export const batchRoutes = (service: Service): Route[] => {
       summary: 'Phases, fits, forecast and verdicts of one batch, as spargewatch.analysis/1',
       params: idParams,
       answer: analysisSchema,
-      handle: ({ params }) => service.reports.analysis(batchOf(params['id'] ?? '')),
+      handle: ({ params }) => service.reports.analysis(batchOf(service, params['id'])),
     },
     {
       method: 'get',
@@ -76,7 +68,7 @@ export const batchRoutes = (service: Service): Route[] => {
       answer: null,
       mediaType: 'text/csv',
       handle: ({ params }, response) => {
-        const batch = batchOf(params['id'] ?? '')
+        const batch = batchOf(service, params['id'])
         response.type('text/csv').attachment(`${batch.settings.number}-readings.csv`)
         const simulated = simulatedAt(service, batch.bench)
         const rows = batchReadingsCsv(batch, {
@@ -97,7 +89,7 @@ export const batchRoutes = (service: Service): Route[] => {
       answer: null,
       mediaType: 'text/csv',
       handle: ({ params }, response) => {
-        const batch = batchOf(params['id'] ?? '')
+        const batch = batchOf(service, params['id'])
         response.type('text/csv').attachment(`${batch.settings.number}-record.csv`)
         for (const row of recordCsv(batch)) response.write(row)
         response.end()
@@ -159,6 +151,3 @@ const matches = (batch: Batch, wanted: z.infer<typeof listQuery>): boolean => {
     .toLowerCase()
   return searched.includes(text.toLowerCase())
 }
-
-const simulatedAt = ({ config }: Service, bench: string): boolean =>
-  config.benches.find((b) => b.id === bench)?.simulated ?? config.simulated

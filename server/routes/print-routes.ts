@@ -11,6 +11,7 @@ import { printRecord } from '../report/print/record-print.ts'
 import type { Service } from '../service.ts'
 import type { BatchRecord } from '../wire.ts'
 import { siteClock } from '../wording/site-clock.ts'
+import { batchOf, simulatedAt } from './batch-of.ts'
 import { idParams } from './params.ts'
 import { paperQuery, sendPdf } from './pdf.ts'
 import type { Route } from './route.ts'
@@ -32,7 +33,7 @@ export const printRoutes = (service: Service): Route[] => [
     answer: null,
     mediaType: 'application/pdf',
     handle: async ({ params, query }, response) => {
-      const batch = batchOf(service, params['id'] ?? '')
+      const batch = batchOf(service, params['id'])
       const record = service.reports.record(batch)
       const bytes = await printRecord({
         record,
@@ -54,7 +55,7 @@ export const printRoutes = (service: Service): Route[] => [
     answer: null,
     mediaType: 'application/pdf',
     handle: async ({ params, query }, response, request) => {
-      const batch = batchOf(service, params['id'] ?? '')
+      const batch = batchOf(service, params['id'])
       const { entry } = query as z.infer<typeof labelQuery>
       const draw = batch.draws.find((d) => d.id === entry)
       if (!draw)
@@ -76,15 +77,6 @@ export const printRoutes = (service: Service): Route[] => [
     },
   },
 ]
-
-const batchOf = (service: Service, id: string): Batch => {
-  const batch = service.reports.batch(id)
-  if (!batch)
-    throw new ServerError('not-found', `batch ${id} does not exist`, {
-      fix: 'see /api/batches for those that do',
-    })
-  return batch
-}
 
 const columnsOf = (service: Service, batch: Batch, record: BatchRecord): Column[] => {
   const originMs = Date.parse(record.curves.origin)
@@ -109,6 +101,3 @@ const columnsOf = (service: Service, batch: Batch, record: BatchRecord): Column[
 }
 
 const originOf = (request: Request): string => `${request.protocol}://${request.get('host') ?? 'localhost'}`
-
-const simulatedAt = ({ config }: Service, bench: string): boolean =>
-  config.benches.find((b) => b.id === bench)?.simulated ?? config.simulated

@@ -96,7 +96,7 @@ export const sessionRoutes = ({ people, secureCookies }: Service): Route[] => {
     {
       method: 'post',
       path: '/api/sign-out',
-      summary: 'End this session; a paired display goes on showing',
+      summary: 'Sign out here; a paired display goes on showing',
       body: nothingWanted,
       answer: session,
       handle: ({ caller }, response) => {
