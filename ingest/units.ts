@@ -45,7 +45,4 @@ export const timeUs = named<'µs UTC'>()
 export const ZERO_CELSIUS_K = 273.15
 
 export const toKelvin = (t: Celsius): Kelvin => kelvin(t + ZERO_CELSIUS_K)
-export const toCelsius = (t: Kelvin): Celsius => celsius(t - ZERO_CELSIUS_K)
-export const minutesBetween = (from: TimeUs, to: TimeUs): Minutes => minutes((to - from) / 60e6)
-export const secondsBetween = (from: TimeUs, to: TimeUs): Seconds => seconds((to - from) / 1e6)
 export const isoOf = (t: TimeUs): string => new Date(t / 1000).toISOString()

@@ -133,9 +133,6 @@ export class Cleaner {
   }
 }
 
-/** The clean readings of one input, with nothing known before. */
-export const cleanReadings = (input: AnalysisInput): CleanReadings => new Cleaner().take(input)
-
 const settingsOf = (input: AnalysisInput): string =>
   JSON.stringify([
     input.rangeMaxMgPerL,

@@ -48,7 +48,3 @@ export type Reason = z.infer<typeof reasonSchema>
 export type Estimate = z.infer<typeof estimateSchema>
 export type Bound = z.infer<typeof boundSchema>
 export type Quantity = z.infer<typeof quantitySchema>
-
-/** The value when there is one; undefined for a bound. */
-export const pointValueOf = (quantity: Quantity | undefined): number | undefined =>
-  quantity !== undefined && 'value' in quantity ? quantity.value : undefined

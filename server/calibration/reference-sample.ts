@@ -117,8 +117,6 @@ export const dpd = ({ chlorine, dilution, inChloride }: Dpd): ReferenceValue => 
 
 /** Molar absorptivities near 258 nm in print, 1/(mol/L · cm): two honest laboratories may differ by 14 %. */
 export const EPSILON_PUBLISHED: readonly [number, number] = [2900, 3300]
-/** Nemes, Fábián & Gordon, Ozone Sci. Eng. 22, 287 (2000), at 260 nm. */
-export const EPSILON_NEMES: Measured = { value: 3135, u: 22 }
 const HIGHEST_ABSORBANCE = 1
 
 export interface Ultraviolet {

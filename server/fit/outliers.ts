@@ -31,12 +31,6 @@ export const robustSd = (residuals: Float64Array): number => {
 export const outlierLimit = (residuals: Float64Array, resolution: number): number =>
   Math.max(ORDINARY * robustSd(residuals), 1.5 * resolution)
 
-/** Step of the display: the smallest change between neighbours that is not nothing. 0 when nothing changes. */
-export const resolutionOf = (values: Float64Array): number => {
-  const smallest = smallestStep(values, 0)
-  return Number.isFinite(smallest) ? smallest : 0
-}
-
 /** The smallest change to the reading before, from reading `from` on; infinite when nothing changes. */
 export const smallestStep = (values: Float64Array, from: number): number => {
   let smallest = Number.POSITIVE_INFINITY

@@ -25,7 +25,7 @@ export const TrialsScreen = () => {
       {asked.kind === 'answer' && trials.length === 0 && <p class="empty">There is none yet.</p>}
       {trials.length > 0 && <TrialTable trials={trials} />}
       <section>
-        <h2>Another trial</h2>
+        <h2>A new trial</h2>
         <details>
           <summary>Prove the prep time of a method sheet</summary>
           <TrialPlanForm onEntered={again} />
