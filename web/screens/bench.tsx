@@ -1,9 +1,7 @@
 import { useEffect, useMemo, useState } from 'preact/hooks'
-import { fixedOrigin } from '../charts/chart-data.ts'
 import { ActionPanel } from '../parts/action-panel.tsx'
 import { AlarmStrip } from '../parts/alarm-list.tsx'
 import { BatchLine } from '../parts/batch-line.tsx'
-import { BenchChart } from '../parts/bench-chart.tsx'
 import { type BenchView, isOpen } from '../parts/bench-view.ts'
 import { DecisionWords } from '../parts/decision-words.tsx'
 import { DetailsPanel } from '../parts/details-panel.tsx'
@@ -11,6 +9,7 @@ import { Drawn } from '../parts/drawn.tsx'
 import { EntryList } from '../parts/entry-list.tsx'
 import { EstimateNow } from '../parts/estimate-now.tsx'
 import { Offered } from '../parts/offer.tsx'
+import { PacedChart } from '../parts/paced-chart.tsx'
 import { PotencyFigure } from '../parts/potency-figure.tsx'
 import { RoomOzone } from '../parts/room-ozone.tsx'
 import { useConnection } from '../parts/site.ts'
@@ -81,24 +80,17 @@ const Now = ({ view }: { readonly view: BenchView }) => {
 
 const Below = ({ view }: { readonly view: BenchView }) => {
   const { live, clock, unit, now_ms, entries } = view
-  const told = useApp((s) => s.curves.get(live.bench))
   const [opened_ms] = useState(now_ms)
-  const curves = useMemo(() => told && fixedOrigin(told, opened_ms), [told, opened_ms])
-  const readings = useApp((s) => s.readings.get(live.bench))
+  const { bench, metered } = live
+  const { lag_s } = live.potency
+  // the same element again: a new number renders this page, and not the chart
+  const chart = useMemo(
+    () => <PacedChart {...{ bench, opened_ms, clock, unit, lag_s, metered }} />,
+    [bench, opened_ms, clock, unit, lag_s, metered],
+  )
   return (
     <>
-      {curves !== undefined && (
-        <BenchChart
-          bench={live.bench}
-          curves={curves}
-          live={readings ?? NONE}
-          until_ms={now_ms}
-          clock={clock}
-          unit={unit}
-          lag_s={live.potency.lag_s}
-          metered={live.metered}
-        />
-      )}
+      {chart}
       <Drawn entries={entries} clock={clock} />
       {isOpen(live.batch) && <StepList view={view} />}
       <DetailsPanel live={live} unit={unit} clock={clock} />
@@ -111,8 +103,6 @@ const Below = ({ view }: { readonly view: BenchView }) => {
     </>
   )
 }
-
-const NONE: readonly never[] = []
 
 const NoBench = ({ bench }: { readonly bench: string }) => {
   const known = useApp((s) => s.order.length > 0)
