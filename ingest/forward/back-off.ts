@@ -1,9 +1,10 @@
 const FIRST_MS = 500
-const LONGEST_MS = 60_000
+/** A place that is back after hours has what it missed within moments; a refused connection four times a minute is no load. */
+const LONGEST_MS = 15_000
 const DOUBLINGS = 10
 
 /**
- * How long to wait before the next try, ms: doubled each time to a minute, a fifth of it by chance so that many
+ * How long to wait before the next try, ms: doubled each time to a quarter of a minute, a fifth of it by chance so that many
  * sites do not come back in step; never shorter than the server asked for.
  *
  * @param failures tries that failed in a row, from 1

@@ -2,9 +2,9 @@ import type { AlarmRule } from './alarm.ts'
 import type { SendingSeen, SiteAlarmView } from './site-alarm-view.ts'
 
 /** Engineering judgement: longer than a restart of the other place, shorter than anybody would miss its readings. */
-const LONGEST_WAIT_S = 900
+const LONGEST_WAIT_S = 300
 /** Deadband on the way back. */
-const SHORT_WAIT_S = 300
+const SHORT_WAIT_S = 120
 
 /** Something does not get to the other place. None of it is lost: it waits in the local file. */
 const backlog = (

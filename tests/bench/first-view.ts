@@ -1,20 +1,10 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import { join, resolve } from 'node:path'
 import { gzipSync } from 'node:zlib'
-import { chromium } from 'playwright-core'
+import { launch } from '../browser/browser.ts'
 import { meterLine, startMeter } from '../support/meter.ts'
 import { startProgram } from './program.ts'
 import { median, type Row } from './row.ts'
-
-const ARGS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-]
 
 /** First view of the benches with a cold cache; peer: the same browser opening an empty page of the same server. */
 export const benchFirstView = async (): Promise<Row[]> => {
@@ -24,7 +14,7 @@ export const benchFirstView = async (): Promise<Row[]> => {
   const meter = await startMeter()
   const program = await startProgram([meter])
   const timer = setInterval(() => meter.send(meterLine(1, 18.2, 20)), 1000)
-  const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ARGS })
+  const browser = await launch()
   const open = async (path: string, seen: string): Promise<number> => {
     const context = await browser.newContext()
     const page = await context.newPage()

@@ -1,3 +1,4 @@
+import { benchBrowser } from './browser-load.ts'
 import { printCalibratedCoverage } from './calibrated-coverage.ts'
 import { printCoverage } from './coverage.ts'
 import { benchFirstView } from './first-view.ts'
@@ -6,6 +7,7 @@ import { printForecastTable } from './forecast-table.ts'
 import { printIntervalTable } from './interval-table.ts'
 import { benchLineToScreen } from './line-to-screen.ts'
 import { benchLogging } from './logging.ts'
+import { benchOutage } from './outage.ts'
 import { printPhaseTable } from './phase-table.ts'
 import { benchRanges } from './ranges.ts'
 import { printRows, type Row } from './row.ts'
@@ -30,7 +32,9 @@ const PARTS: Readonly<Record<string, Part>> = {
   screen: benchLineToScreen,
   load: benchServerLoad,
   view: benchFirstView,
+  browser: benchBrowser,
   start: benchStart,
+  outage: benchOutage,
   coverage: table(printCoverage, printCalibratedCoverage),
   intervals: table(printIntervalTable),
   forecast: table(printForecastTable),
@@ -55,4 +59,4 @@ for (const [name, part] of Object.entries(PARTS)) {
   rows.push(...(await part(replicates)))
 }
 if (rows.length > 0) printRows(rows)
-process.exit(0)
+process.exit()

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
 import type { NetworkMeter } from '../support/meter.ts'
 
-const part = resolve(import.meta.dirname, '../../server/cli/part.js')
+const PART = resolve(import.meta.dirname, '../../server/cli/part.js')
 
 export interface RunningProgram {
   readonly home: string
@@ -14,19 +14,37 @@ export interface RunningProgram {
   stop(): void
 }
 
+export interface Started {
+  readonly child: ChildProcess
+  readonly message: Readonly<Record<string, unknown>>
+}
+
+/** One part of the program as the supervisor starts it; resolves when it says that it is up. */
+export const startPart = (home: string, part: readonly string[]): Promise<Started> =>
+  new Promise((started, failed) => {
+    const env = { ...process.env, SPARGEWATCH_HOME: home, PORT: '0', HOST: '127.0.0.1' }
+    const child = fork(PART, part, { env, stdio: ['ignore', 'ignore', 'inherit', 'ipc'] })
+    child.once('message', (message) => started({ child, message: message as Started['message'] }))
+    child.once('exit', (code) => failed(new Error(`${part[0]} ended with ${code}`)))
+  })
+
+export interface ProgramOptions {
+  /** How often each meter speaks, s. */
+  readonly intervalS?: number
+  /** Called before anything is started. */
+  readonly prepare?: (home: string) => void
+}
+
 /** Daemon and server as they really run, on a home of their own, wired to the meters. */
-export const startProgram = async (meters: readonly NetworkMeter[]): Promise<RunningProgram> => {
+export const startProgram = async (
+  meters: readonly NetworkMeter[],
+  { intervalS = 1, prepare }: ProgramOptions = {},
+): Promise<RunningProgram> => {
   const home = mkdtempSync(join(tmpdir(), 'spargewatch-bench-'))
-  writeFileSync(join(home, 'spargewatch.yaml'), JSON.stringify(configFor(meters)))
-  const env = { ...process.env, SPARGEWATCH_HOME: home, PORT: '0', HOST: '127.0.0.1' }
-  const start = (command: string): Promise<{ child: ChildProcess; message: Record<string, unknown> }> =>
-    new Promise((started, failed) => {
-      const child = fork(part, [command], { env, stdio: ['ignore', 'ignore', 'inherit', 'ipc'] })
-      child.once('message', (message) => started({ child, message: message as Record<string, unknown> }))
-      child.once('exit', (code) => failed(new Error(`${command} ended with ${code}`)))
-    })
-  const daemon = await start('daemon')
-  const server = await start('serve')
+  writeFileSync(join(home, 'spargewatch.yaml'), JSON.stringify(configFor(meters, intervalS)))
+  prepare?.(home)
+  const daemon = await startPart(home, ['daemon'])
+  const server = await startPart(home, ['serve'])
   return {
     home,
     address: String(server.message['address']),
@@ -40,7 +58,7 @@ export const startProgram = async (meters: readonly NetworkMeter[]): Promise<Run
   }
 }
 
-const configFor = (meters: readonly NetworkMeter[]) => ({
+const configFor = (meters: readonly NetworkMeter[], intervalS: number) => ({
   site: { name: 'bench', zone: 'UTC', simulated: true },
   benches: meters.map((_, i) => ({ id: `b${i}` })),
   ports: Object.fromEntries(
@@ -54,6 +72,7 @@ const configFor = (meters: readonly NetworkMeter[]) => ({
     port: `p${i}`,
     bench: `b${i}`,
     field_count: 6,
+    interval_s: intervalS,
     channels: [
       { channel: 'dissolved-ozone', field: 2, unit: 'ug/mL', range: [-2, 1e6] },
       { channel: 'fluid-temperature', field: 4, unit: 'C' },

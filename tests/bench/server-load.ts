@@ -1,7 +1,6 @@
 import { io } from 'socket.io-client'
-import { v7 as uuidv7 } from 'uuid'
-import type { Act } from '../../server/wire.ts'
 import { meterLine, startMeter } from '../support/meter.ts'
+import { openBatch } from './open-batch.ts'
 import { sleep, startProgram, usageOf } from './program.ts'
 import type { Row } from './row.ts'
 
@@ -42,34 +41,4 @@ export const benchServerLoad = async (): Promise<Row[]> => {
     }
   }
   return [row('server', 0, '≤ 50 % of a core, ≤ 250 MB'), row('daemon', 1, '≤ 120 MB')]
-}
-
-const openBatch = async (address: string, bench: string): Promise<void> => {
-  const batch = uuidv7()
-  const post = async (entry: Act['entry'], expectedSeq: number): Promise<number> => {
-    const body: Act = { id: uuidv7(), bench, who: 'bench', expected_seq: expectedSeq, entry }
-    const answer = await fetch(`${address}/api/batches/${batch}/entries`, {
-      method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify(body),
-    })
-    if (!answer.ok) throw new Error(await answer.text())
-    return ((await answer.json()) as { head: { seq: number } }).head.seq
-  }
-  const seq = await post(
-    {
-      kind: 'batch-opened',
-      data: {
-        fluid: 'saline',
-        volume_ml: 250,
-        target_mg_l: 15,
-        gas: { ug_per_ml: 60, reference: 'normal-0c-101kpa' },
-        flow_ml_per_min: 500,
-        measuring_place: 'companion-flask',
-        purge: 'none',
-      },
-    },
-    0,
-  )
-  await post({ kind: 'ozone-on' }, seq)
 }

@@ -31,10 +31,10 @@ const disk = (seen: Partial<DiskSeen>): SiteAlarmView => ({ ...NOTHING_SENT, dis
 describe('the alarm "forwarding backlog"', () => {
   it.each([
     [null, false, 'clear'],
-    [299, false, 'clear'],
-    [300, false, 'between'],
-    [899, false, 'between'],
-    [900, false, 'active'],
+    [119, false, 'clear'],
+    [120, false, 'between'],
+    [299, false, 'between'],
+    [300, false, 'active'],
     [9e7, false, 'active'],
     [9e7, true, 'between'],
   ] as const)('with the oldest waiting for %s s, catching up %s: %s', (oldestWaitingS, isCatchingUp, is) => {
