@@ -24,6 +24,7 @@ import { expressPath, type Route } from './routes/route.ts'
 import { sessionRoutes } from './routes/session-routes.ts'
 import { setUpRoutes } from './routes/set-up-routes.ts'
 import { signatureRoutes } from './routes/signature-routes.ts'
+import { spotRoutes } from './routes/spot-routes.ts'
 import { stepTestRoutes } from './routes/step-test-routes.ts'
 import { trialRoutes } from './routes/trial-routes.ts'
 import type { Service } from './service.ts'
@@ -59,6 +60,7 @@ export const routesOf = (service: Service): Route[] => [
   ...setUpRoutes(service),
   ...forwardingRoutes(service),
   ...deliveryRoutes(service),
+  ...spotRoutes(service),
   ...stepTestRoutes(service),
   ...methodSheetRoutes(service),
   ...trialRoutes(service),

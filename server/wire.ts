@@ -12,6 +12,7 @@ import type * as plan from './wire/plan-schema.ts'
 import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
 import type * as setUp from './wire/set-up-schema.ts'
+import type * as spot from './wire/spot-schema.ts'
 import type * as trial from './wire/trial-schema.ts'
 import type * as viewer from './wire/viewer-schema.ts'
 
@@ -39,6 +40,7 @@ export type Viewed = z.infer<typeof viewer.viewed>
 export type BatchSummary = z.infer<typeof record.batchSummary>
 export type BatchRecord = z.infer<typeof record.batchRecord>
 export type Action = z.infer<typeof request.action>
+export type SpotAnswer = z.infer<typeof spot.spotAnswer>
 export type Act = z.infer<typeof request.act>
 export type Acted = z.infer<typeof request.acted>
 export type Acknowledge = z.infer<typeof request.acknowledge>

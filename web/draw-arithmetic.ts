@@ -38,10 +38,10 @@ export const drawBasis = (
     return refused('There is no live value: arithmetic on an old or missing number is refused.')
   if (shown.form === 'by-hand' && !(shown.age_s <= BY_HAND_AT_MOST_S))
     return refused(
-      `The reading by hand is ${roughly(shown.age_s)} old; arithmetic takes one of at most 2 min. Take another reading.`,
+      `The reading is ${roughly(shown.age_s)} old; arithmetic takes one of at most 2 min. Take another reading.`,
     )
   if (shown.form === 'by-hand' && !shown.fresh)
-    return refused('The reading by hand cannot be told to be the newest: this screen is not connected.')
+    return refused('The reading cannot be told to be the newest: this screen is not connected.')
   if (shown.form === 'live' ? live.potency.calibration === null : live.decision === 'not-calibrated')
     return refused('The value is not calibrated: arithmetic on it is refused.')
   if (pastAgeLimit(batch, now_ms)) return refused('The batch is past its age limit.')

@@ -5,9 +5,14 @@ interface NotLiveWords {
   readonly todo: string
 }
 
-/** Where values are typed in there is no meter to look at. */
-export const notLiveWords = (why: NotLive, metered: boolean): NotLiveWords =>
-  (metered ? undefined : NO_METER[why]) ?? NOT_LIVE[why]
+/** Where values are typed in there is no meter to look at; between spot readings it is no use to. */
+export const notLiveWords = (why: NotLive, metered: boolean, spot = false): NotLiveWords =>
+  (spot ? SPOT[why] : metered ? undefined : NO_METER[why]) ?? NOT_LIVE[why]
+
+const SPOT: Partial<Readonly<Record<NotLive, NotLiveWords>>> = {
+  stale: { head: 'No recent reading', todo: 'Do not go by the old value. Take another spot reading.' },
+  'no-reading': { head: 'No reading', todo: 'Dip the probe and take a spot reading.' },
+}
 
 const NO_METER: Partial<Readonly<Record<NotLive, NotLiveWords>>> = {
   'not-connected': {

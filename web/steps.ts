@@ -27,7 +27,7 @@ export const generalSteps = (
     'The exhaust is open; filter and check valve are in place; the flask is not above the generator.',
   ),
   step('no-flame', 'set-up', 'No flame, no oil or grease near the oxygen.'),
-  ...(batch.measuring_place === 'in-the-flask'
+  ...(batch.measuring_place === 'in-the-flask' || batch.measuring_place === 'dipped'
     ? [step('probe-allowed', 'set-up', 'Local rules allow this probe in the flask.')]
     : []),
   step('gas-set', 'set-up', `${gasText(batch)} is set on the generator.`),

@@ -18,6 +18,14 @@ export interface ActingParts {
   readonly nowMs: () => number
   /** What the program knows of the fluid at a moment; null when it knows nothing. */
   readonly valueAt: (bench: string, atMs: number) => EntryData<'drawn-up'>['at_draw']
+  /** The settled value of a dipped probe; throws when there is none. */
+  readonly spotAt: (bench: string, asked: { fromMs: number; toMs: number }) => SpotSettled
+}
+
+/** What goes into the record of a spot reading, and the moment its value belongs to. */
+export interface SpotSettled {
+  readonly happenedAt: string
+  readonly data: EntryData<'spot-reading'>
 }
 
 /** Clocks of screens and server may differ by this much before a time counts as in the future. */
@@ -51,13 +59,18 @@ export const act = (batchId: string, request: Act, parts: ActingParts): Entry =>
     )
   checkNewer(batch, request)
   checkPossible(request, batch, happenedMs, parts.nowMs())
+  const { kind } = request.entry
+  if (kind === 'spot-reading') {
+    const spot = spotReading(request.entry.data, request.bench, parts)
+    return ledger.append(newEntry(batchId, request, spot.happenedAt, kind, spot.data, parts)).entry
+  }
   const data =
-    request.entry.kind === 'drawn-up'
+    kind === 'drawn-up'
       ? drawnUp(request.entry.data, batch, happenedMs, parts)
       : 'data' in request.entry
         ? request.entry.data
         : {}
-  return ledger.append(newEntry(batchId, request, happenedAt, request.entry.kind, data, parts)).entry
+  return ledger.append(newEntry(batchId, request, happenedAt, kind, data, parts)).entry
 }
 
 /** A retry is harmless; another deed under a used id would be lost in silence, so it is refused. */
@@ -137,6 +150,22 @@ const open = (
     ),
     expectedSeq: 0,
   }).entry
+}
+
+/** What the stored readings say of the stretch that was asked for; `from` may be earlier there, where "Probe in" was entered. */
+const spotReading = (
+  { from, to }: { from: string; to: string },
+  bench: string,
+  parts: ActingParts,
+): SpotSettled => {
+  const [fromMs, toMs] = [Date.parse(from), Date.parse(to)]
+  if (!(fromMs < toMs) || toMs > parts.nowMs() + FUTURE_MS)
+    throw new ServerError(
+      'bad-request',
+      `to needs to be after from and not in the future, got ${from} to ${to}`,
+    )
+  const { happenedAt, data } = parts.spotAt(bench, { fromMs, toMs })
+  return { happenedAt, data: { ...data, from, to } }
 }
 
 const drawnUp = (

@@ -4,10 +4,10 @@ import type { AlarmRule } from './alarm.ts'
 export const instrumentFault: AlarmRule = {
   name: 'instrument-fault',
   delays: () => ({ onDelayMs: 10_000, offDelayMs: 10_000 }),
-  condition: ({ live: { potency, temperature } }) => {
+  condition: ({ live: { potency, temperature, spot_mode: spot } }) => {
     if (potency.state === 'fault' || temperature.state === 'fault') return 'active'
     // what does not speak cannot say that it is well again
-    return potency.state === 'live' || potency.state === 'clipped' ? 'clear' : 'unknown'
+    return potency.state === 'live' || potency.state === 'clipped' || spot ? 'clear' : 'unknown'
   },
   suppressed: ({ live }) => !live.metered,
   priority: ({ live }) => (live.batch === null ? 'low' : 'medium'),

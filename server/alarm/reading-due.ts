@@ -19,7 +19,7 @@ const LIMITS = {
   },
 } as const
 
-/** No meter is wired: without another reading by hand the forecast grows wider and wider. */
+/** Single readings, typed in or taken with a dipped probe: without another reading by hand the forecast grows wider and wider. */
 export const readingDue: AlarmRule<AlarmView, typeof LIMITS> = {
   name: 'reading-due',
   limits: LIMITS,
@@ -32,13 +32,14 @@ export const readingDue: AlarmRule<AlarmView, typeof LIMITS> = {
   },
   /** Only where somebody types readings in at all: a clinic without any meter or kit is not nagged. */
   suppressed: ({ live }) =>
-    live.metered ||
+    (live.metered && !live.spot_mode) ||
     live.potency.at === null ||
     (live.phase.kind !== 'standing' && live.phase.kind !== 'bubbling') ||
     (live.batch?.left_ml ?? 0) <= 0,
   priority: () => 'low',
-  text: ({ live }) => `Another reading by hand is due at ${live.name}`,
-  whatToDo: () => 'Take a reading and type it in. Until then only a widening estimate can be shown.',
+  text: ({ live }) => `Another ${live.spot_mode ? 'spot reading' : 'reading by hand'} is due at ${live.name}`,
+  whatToDo: ({ live }) =>
+    `${live.spot_mode ? 'Dip the probe and take a spot reading.' : 'Take a reading and type it in.'} Until then only a widening estimate can be shown.`,
 }
 
 const newestOf = (...times: readonly (string | null)[]): number | null => {

@@ -23,6 +23,7 @@ export interface Batch {
     readonly data: EntryData<'drawn-up'>
   }[]
   readonly handReadings: readonly { readonly at: string; readonly data: EntryData<'reading-by-hand'> }[]
+  readonly spotReadings: readonly { readonly at: string; readonly data: EntryData<'spot-reading'> }[]
   readonly probeOut: readonly { readonly from: string; readonly to: string | null }[]
   readonly discardedAt: string | null
   readonly leftMl: number
@@ -111,6 +112,9 @@ export const foldBatch = (entries: readonly Entry[]): Batch | undefined => {
     draws,
     handReadings: inOrder
       .filter((e): e is EntryOf<'reading-by-hand'> => e.kind === 'reading-by-hand')
+      .map((e) => ({ at: e.happened_at, data: e.data })),
+    spotReadings: inOrder
+      .filter((e): e is EntryOf<'spot-reading'> => e.kind === 'spot-reading')
       .map((e) => ({ at: e.happened_at, data: e.data })),
     probeOut: probeOutSpans(inOrder),
     discardedAt: times('discarded').at(-1) ?? null,

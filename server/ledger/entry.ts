@@ -3,6 +3,7 @@ import { alarmSetting } from '../alarm/alarm-setting.ts'
 import { calibrationDetails, instrumentCheck, stepTestDone } from './calibration-entry.ts'
 import { fromSheet, sheetRules, sheetVersion } from './method-sheet-entry.ts'
 import { PEOPLE_ENTRY_DATA } from './people-entry.ts'
+import { spotReading } from './spot-entry.ts'
 import { text } from './text.ts'
 import { trialBatch, trialClosed, trialId, trialPlanOf } from './trial-entry.ts'
 
@@ -40,7 +41,7 @@ export const batchOpened = z.strictObject({
   prep_min: positive(240).optional(),
   age_limit_min: positive(2880).optional(),
   lead_time_min: z.number().min(2).max(120).optional(),
-  measuring_place: z.enum(['in-the-flask', 'flow-cell', 'aliquot', 'companion-flask']),
+  measuring_place: z.enum(['in-the-flask', 'dipped', 'flow-cell', 'aliquot', 'companion-flask']),
   temperature_c: z.number().min(0).max(40).optional().meta({ description: 'planned for the fluid, °C' }),
   purge: z.enum(['through-the-fluid', 'tube-lifted-clear', 'bypass-to-destruct', 'none']),
   method_sheet: sheetVersion.optional().meta({
@@ -132,6 +133,7 @@ export const ENTRY_DATA = {
   'bubbled-again': nothing,
   discarded: nothing,
   'reading-by-hand': handReading,
+  'spot-reading': spotReading,
   note,
   undone: z.strictObject({ entry: z.uuid() }),
   correction: z.strictObject({

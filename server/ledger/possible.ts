@@ -1,3 +1,4 @@
+import { isSpotPlace } from '../spot/spot-mode.ts'
 import type { Action } from '../wire.ts'
 import { type Batch, gasState } from './batch.ts'
 import { whyNotAgain } from './ozone-time.ts'
@@ -28,6 +29,10 @@ export const whyNotPossible = (action: Action, batch: Batch): string | undefined
       return batch.probeOut.at(-1)?.to === null ? 'the probe is out already' : undefined
     case 'discarded':
       return state === 'bubbling' ? 'ozone is still on: enter ozone off first' : undefined
+    case 'spot-reading':
+      return isSpotPlace(batch)
+        ? undefined
+        : 'spot readings are for a dipped probe, an aliquot or a companion flask: this batch is measured all the time'
     case 'disconnected':
     case 'step-ticked':
     case 'reading-by-hand':

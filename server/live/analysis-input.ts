@@ -5,6 +5,7 @@ import type { Entry } from '../ledger/entry.ts'
 import type { ExpectationInput } from '../model/expectation.ts'
 import type { MeasuredConditions, Recorded } from '../model/measured-conditions.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
+import { isSpotMode, type SpotValue, spotValues } from '../spot/spot-mode.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { stepsWithin, sumOfStepsUs } from './clock-steps.ts'
 import { type Companions, conditionsOf, gasTracks } from './companions.ts'
@@ -35,20 +36,20 @@ export interface InputParts {
 /** A batch and its readings, in the form the kinetics take. */
 export const analysisInput = (parts: InputParts): AnalysisInput => {
   const { batch, potency, temperature } = parts
-  const byHand = potency.values.length === 0 ? handReadings(parts) : undefined
+  const spot = isSpotMode(batch)
+  const byHand = spot || potency.values.length === 0 ? spotReadings(parts) : undefined
   const gas = gasTracks(parts.companions)
   const expectation = expectationInput(
     batch,
     meanOf(temperature.values.view()),
     conditionsOf(parts.companions),
   )
-  const probeLag = potency.tally.probeLag()
+  // spot readings were taken once the probe had settled
+  const probeLag = spot ? undefined : potency.tally.probeLag()
   return {
     // moments that come out are told by the wall clock as it goes now: people compare them with it
     startUs: timeUs(parts.startUs + sumOfStepsUs(stepsWithin(batch, parts.clockSteps))),
-    timesS: byHand?.timesS ?? potency.timesS.view(),
-    potencyMgPerL: byHand?.values ?? potency.values.view(),
-    ...(byHand ? { readingUPercent: byHand.uPercent } : { clipped: Uint8Array.from(potency.clipped) }),
+    ...readingsPart(parts, byHand, spot),
     ...(temperature.values.length > 0
       ? { temperature: { timesS: temperature.timesS.view(), celsius: temperature.values.view() } }
       : {}),
@@ -105,17 +106,49 @@ const events = ({ batch, startUs, clockSteps }: InputParts): AnalysisEvent[] => 
     .sort((a, b) => a.atS - b.atS)
 }
 
-/** With no meter wired, the values people typed are the readings; their uncertainty is the method's. */
-const handReadings = ({ batch, startUs }: InputParts) => {
-  const typed = batch.handReadings.filter((r) => r.data.quantity === 'dissolved-ozone')
-  if (typed.length === 0) return undefined
-  const worst = Math.max(...typed.map((r) => r.data.u_percent ?? UNSTATED_U_PERCENT))
+/** Between spot readings the meter does not see the fluid: what it sends then is no reading of this batch. */
+const readingsPart = (
+  { potency }: InputParts,
+  byHand: ReturnType<typeof spotReadings>,
+  spot: boolean,
+): Pick<AnalysisInput, 'timesS' | 'potencyMgPerL' | 'readingUPercent' | 'clipped'> => {
+  if (byHand) return { timesS: byHand.timesS, potencyMgPerL: byHand.values, readingUPercent: byHand.uPercent }
+  if (spot) return { timesS: new Float64Array(), potencyMgPerL: new Float64Array() }
   return {
-    timesS: Float64Array.from(typed.map((r) => (Date.parse(r.at) * 1000 - startUs) / 1e6)),
-    values: Float64Array.from(typed.map((r) => r.data.value)),
-    uPercent: worst,
-    isStated: typed.every((r) => r.data.u_percent !== undefined),
+    timesS: potency.timesS.view(),
+    potencyMgPerL: potency.values.view(),
+    clipped: Uint8Array.from(potency.clipped),
   }
+}
+
+/** Values typed in or taken once settled, one by one; the least certain speaks for all. */
+const spotReadings = ({ batch, startUs }: InputParts) => {
+  const taken = inTurn(spotValues(batch))
+  if (taken.length === 0) return undefined
+  return {
+    timesS: Float64Array.from(taken.map((r) => (Date.parse(r.at) * 1000 - startUs) / 1e6)),
+    values: Float64Array.from(taken.map((r) => r.valueMgL)),
+    uPercent: Math.max(...taken.map((r) => r.uPercent ?? UNSTATED_U_PERCENT)),
+    calibration: calibrationOf(taken),
+  }
+}
+
+/** Two of one moment: the later entry stands. */
+const inTurn = (values: readonly SpotValue[]): readonly SpotValue[] =>
+  values.filter((v, i) => v.at !== values[i + 1]?.at)
+
+/**
+ * What errs the same way every time: of a kit its stated uncertainty, of the meter its calibration. Undefined when one of
+ * them is not known: then there is nothing to hold a statement against.
+ */
+const calibrationOf = (values: readonly SpotValue[]): AnalysisInput['calibration'] => {
+  const parts = values.map(({ by, uPercent, calibration, valueMgL }) =>
+    by === 'kit'
+      ? uPercent && uPercent / 100
+      : calibration && calibration.uMgL / Math.max(0.1, Math.abs(valueMgL)),
+  )
+  const known = parts.flatMap((u) => (u === undefined ? [] : [u]))
+  return known.length < parts.length ? undefined : { uRelative: Math.max(...known), uZeroMgPerL: 0 }
 }
 
 /**
@@ -124,10 +157,9 @@ const handReadings = ({ batch, startUs }: InputParts) => {
  */
 const calibrationPart = (
   { tally }: ChannelMemory,
-  byHand: ReturnType<typeof handReadings>,
+  byHand: ReturnType<typeof spotReadings>,
 ): Pick<AnalysisInput, 'calibration'> => {
-  if (byHand)
-    return byHand.isStated ? { calibration: { uRelative: byHand.uPercent / 100, uZeroMgPerL: 0 } } : {}
+  if (byHand) return byHand.calibration ? { calibration: byHand.calibration } : {}
   const u = tally.uncertainty()
   return u === undefined ? {} : { calibration: { uRelative: u.uRelative, uZeroMgPerL: u.uZero } }
 }

@@ -11,6 +11,8 @@ import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
+import { isSpotMode, spotValues } from '../spot/spot-mode.ts'
+import type { SpotSource } from '../spot/take-spot.ts'
 import type { Curves, LiveBench } from '../wire.ts'
 import { analysisInput, batchStartUs, expectationInput, meanOf } from './analysis-input.ts'
 import { BenchChannels } from './bench-channels.ts'
@@ -121,7 +123,8 @@ export class BenchState {
   recompute(): void {
     this.recomputedMs = this.clock.steadyMs()
     const { batch, past, clockSteps, rulesOfThumb } = this.known
-    const hasReadings = this.potency.values.length > 0 || (batch?.handReadings.length ?? 0) > 0
+    const isSingle = batch !== undefined && spotValues(batch).length > 0
+    const hasReadings = isSingle || (this.potency.values.length > 0 && !this.isSpot())
     if (!batch || batch.discardedAt || !hasReadings) {
       this.estimate = undefined
       return
@@ -153,6 +156,27 @@ export class BenchState {
   /** A discarded batch is over: the bench is free, and shows its meter only. */
   private openBatch(): Batch | undefined {
     return this.known.batch?.discardedAt ? undefined : this.known.batch
+  }
+
+  /** Between spot readings the meter is dry, and may be switched off. */
+  private isSpot(): boolean {
+    const batch = this.openBatch()
+    return batch !== undefined && isSpotMode(batch)
+  }
+
+  /** The meter and the open batch, for a spot reading; undefined where one of them is not there. */
+  spotSource(): SpotSource | undefined {
+    const batch = this.openBatch()
+    if (!batch || !this.meter) return undefined
+    const { instrument } = this.meter
+    return {
+      batch,
+      instrument,
+      memory: this.potency,
+      intervalS: this.intervalS(),
+      noise: this.known.past.noise,
+      correcting: this.correcting(),
+    }
   }
 
   view(): Omit<LiveBench, 'alarms' | 'next_step'> {
@@ -200,7 +224,7 @@ export class BenchState {
 
   /** Seconds without a reading from the wired meter; null when none is wired. */
   silentS(): number | null {
-    if (!this.meter) return null
+    if (!this.meter || this.isSpot()) return null
     // what came before this program listened does not count as its silence
     const heard = Math.max(this.potency.newest?.receivedMs ?? 0, this.wiredSinceMs)
     return (this.clock.steadyMs() - heard) / 1000

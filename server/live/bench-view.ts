@@ -6,6 +6,7 @@ import { type Batch, gasState } from '../ledger/batch.ts'
 import { ozoneMinutes } from '../ledger/ozone-time.ts'
 import { atState, toNormal } from '../model/gas-concentration.ts'
 import type { MeasuredConditions } from '../model/measured-conditions.ts'
+import { isSpotMode } from '../spot/spot-mode.ts'
 import type { LiveBench } from '../wire.ts'
 import type { ChannelMemory } from './bench-memory.ts'
 import { type Companions, companionViews } from './companions.ts'
@@ -46,6 +47,7 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     name: bench.name,
     simulated: bench.simulated,
     metered: parts.wired,
+    spot_mode: parts.wired && batch !== undefined && isSpotMode(batch),
     at: new Date(nowMs).toISOString(),
     potency,
     temperature: temperatureView(parts),
@@ -98,7 +100,8 @@ const decide = (
 ): LiveBench['decision'] => {
   if (target === null) return 'no-target'
   if (potency.state !== 'live' && potency.state !== 'by-hand') return 'no-value'
-  if (!potency.calibration && potency.state === 'live') return 'not-calibrated'
+  const isMeters = potency.state === 'live' || potency.taken === 'meter'
+  if (!potency.calibration && isMeters) return 'not-calibrated'
   const word = estimate?.decision?.word
   if (word === undefined) return 'no-value'
   return word === 'too-close' ? 'too-close-to-say' : word

@@ -2,6 +2,7 @@ import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Batch } from '../ledger/batch.ts'
 import { type ExpectationInput, expectation } from '../model/expectation.ts'
 import { expectedDecay, expectedRise } from '../model/expected-curve.ts'
+import { isSpotMode, spotValues } from '../spot/spot-mode.ts'
 import type { Curves, LiveBench } from '../wire.ts'
 
 export interface CurveParts {
@@ -37,9 +38,11 @@ export const curvesView = (parts: CurveParts): Curves => {
     ),
     ...forecastCurve(parts, minutes),
     ...expectationBand(parts, minutes),
-    by_hand: (batch?.handReadings ?? [])
-      .filter((r) => r.data.quantity === 'dissolved-ozone')
-      .map((r): [number, number] => [minutes(Date.parse(r.at)), r.data.value]),
+    by_hand: (batch ? spotValues(batch) : []).map(({ at, valueMgL }): [number, number] => [
+      minutes(Date.parse(at)),
+      valueMgL,
+    ]),
+    ...(batch && isSpotMode(batch) ? { spot_mode: true } : {}),
     target_mg_l: batch?.settings.target_mg_l ?? null,
     marks: batch ? marks(batch, minutes) : [],
   }

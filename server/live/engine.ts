@@ -8,14 +8,15 @@ import type { ServerConfig } from '../config.ts'
 import type { Batch } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
-import { newestBatchAt } from '../ledger/newest-batch.ts'
 import { isAboutPeople, isAboutTheRecord } from '../ledger/people-entry.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { Past } from '../report/clinic-history.ts'
+import { type SpotAsked, type SpotTold, takeSpot } from '../spot/take-spot.ts'
 import type { AlarmView, Curves, LiveBench, LiveReadings } from '../wire.ts'
-import { BenchState, type Known } from './bench-state.ts'
+import { BenchState } from './bench-state.ts'
 import type { Estimator } from './estimator.ts'
 import { KeptAlarms } from './kept-alarms.ts'
+import { knownOf } from './known-of.ts'
 import { nextStep } from './next-step.ts'
 import { recordDaemonEvents } from './record-daemon-events.ts'
 import type { ServerClock } from './server-clock.ts'
@@ -76,7 +77,7 @@ export class Engine {
     this.timeOf = (iso) => zoned.format(new Date(iso))
     for (const bench of options.config.benches) {
       const parts = { store: options.store, clock: options.clock, estimator: options.newEstimator() }
-      this.benches.set(bench.id, new BenchState(bench, this.knownOf(bench.id), parts))
+      this.benches.set(bench.id, new BenchState(bench, knownOf(bench.id, options), parts))
     }
   }
 
@@ -131,6 +132,12 @@ export class Engine {
     const state = this.benches.get(bench)
     const live = state && (this.latest.get(bench) ?? this.work(bench))
     return state && live ? valueAt(state, live, atMs) : null
+  }
+
+  /** How far a dipped probe is; undefined where no batch is open or no meter is wired. */
+  spot(bench: string, asked: SpotAsked): SpotTold | undefined {
+    const source = this.benches.get(bench)?.spotSource()
+    return source && takeSpot(source, asked)
   }
 
   /** What a person does with an alarm; undefined when there is none of that key. */
@@ -219,22 +226,10 @@ export class Engine {
   private reload(id: string): void {
     const state = this.benches.get(id)
     if (!state) return
-    state.known = this.knownOf(id)
+    state.known = knownOf(id, this.options)
     state.load(this.options.store)
     this.due.add(id)
     this.work(id)
-  }
-
-  private knownOf(bench: string): Known {
-    const { ledger, pastOf, rulesOfThumb } = this.options
-    const batch = newestBatchAt(ledger, bench)
-    return {
-      batch,
-      calibrations: [...ledger.ofKind('calibration'), ...ledger.ofKind('step-test')],
-      clockSteps: ledger.ofKind('from-daemon').filter((e) => e.data.kind === 'clock-step'),
-      past: batch ? pastOf(batch) : { history: undefined, noise: undefined, otherReference: 0 },
-      rulesOfThumb,
-    }
   }
 
   private readDaemonEvents(): void {

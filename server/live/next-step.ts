@@ -12,8 +12,8 @@ export interface ClockWords {
 export const nextStep = (view: View, words: ClockWords): NextStep => {
   const { batch, potency } = view
   if (!batch) return { text: 'Open a batch when the flask is filled.', action: 'open' }
-  if (potency.state === 'stale' && !view.metered)
-    return { text: 'The last value typed in is old: take another reading.', action: null }
+  if (potency.state === 'stale' && isSingle(view))
+    return { text: 'The last reading is old: take another reading.', action: view.spot_mode ? 'spot-reading' : null }
   if (potency.state === 'stale')
     return { text: 'Check the meter: it has stopped sending. Carry on by your clock.', action: null }
   if (potency.state === 'fault') return { text: 'Check the meter and the probe.', action: null }
@@ -34,6 +34,9 @@ export const nextStep = (view: View, words: ClockWords): NextStep => {
       return standing(view, words)
   }
 }
+
+/** One reading at a time, typed in or taken with a dipped probe. */
+const isSingle = ({ metered, spot_mode: spot }: View): boolean => !metered || spot
 
 const setUp = (view: View, words: ClockWords): NextStep => {
   const rise = view.fits.find((fit) => fit.kind === 'rise')
@@ -56,6 +59,8 @@ const bubbling = (view: View, words: ClockWords): NextStep => {
 const standing = (view: View, words: ClockWords): NextStep => {
   const { decision, forecast, batch } = view
   if (batch && batch.left_ml <= 0) return { text: 'Nothing is left. Discard the flask.', action: 'discard' }
+  if (view.spot_mode && view.potency.state === 'no-reading')
+    return { text: 'Dip the probe and take a spot reading.', action: 'spot-reading' }
   if (decision === 'below')
     return { text: 'Below the value you set. Discard, under extraction.', action: 'discard' }
   if (forecast.state === 'below-target' && decision !== 'above')
@@ -66,7 +71,10 @@ const standing = (view: View, words: ClockWords): NextStep => {
   if (decision === 'above' && forecast.early_bound_at)
     return { text: `Draw up before ${words.time(forecast.early_bound_at)}, or discard.`, action: 'draw-up' }
   if (decision === 'too-close-to-say')
-    return { text: 'Too close to say: take another reading, or discard.', action: null }
+    return {
+      text: 'Too close to say: take another reading, or discard.',
+      action: view.spot_mode ? 'spot-reading' : null,
+    }
   if (decision === 'not-calibrated')
     return {
       text: `${view.metered ? 'The meter' : 'The value typed in'} is not calibrated: the program cannot say above or below.`,

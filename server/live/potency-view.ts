@@ -1,6 +1,7 @@
 import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
 import { type Batch, gasState } from '../ledger/batch.ts'
+import { isSpotMode, type SpotValue, spotValues } from '../spot/spot-mode.ts'
 import type { LiveBench } from '../wire.ts'
 import { UNSTATED_U_PERCENT } from './analysis-input.ts'
 import type { ChannelMemory, Newest } from './bench-memory.ts'
@@ -26,8 +27,8 @@ export interface PotencyParts {
 /** A value older than this is no longer shown as live: three intervals, at least 3 s. */
 export const staleAfterS = (intervalS: number): number => Math.max(3, 3 * intervalS)
 
-/** A reading by hand is due after 5 min while bubbling and after 10 min otherwise; until then the last one stands. */
-const handReadingDueS = (batch: Batch): number => (gasState(batch).kind === 'bubbling' ? 300 : 600)
+/** Another reading is due after 5 min while bubbling and after 10 min otherwise; until then the last one stands. */
+const nextReadingDueS = (batch: Batch): number => (gasState(batch).kind === 'bubbling' ? 300 : 600)
 
 /** What the screen may say of the potency now. Only `live` is a present measurement; everything else says why not. */
 export const potencyView = (parts: PotencyParts): Potency => {
@@ -39,14 +40,16 @@ export const potencyView = (parts: PotencyParts): Potency => {
     lag_s: parts.probeTauS,
   }
   const shown = memory.newestGood ?? memory.newest
-  if (!shown)
+  if (parts.batch && isSpotMode(parts.batch) && parts.wired)
+    return { ...common, ...(singleReading(parts) ?? { ...NOTHING, why: 'no spot reading taken yet' }) }
+  if (!shown) {
+    const single = singleReading(parts)
     return {
       ...common,
-      ...(byHand(parts) ?? NOTHING),
-      ...(parts.wired
-        ? {}
-        : { why: byHand(parts)?.why ?? 'no meter is wired to this bench: type readings in' }),
+      ...(single ?? NOTHING),
+      ...(parts.wired ? {} : { why: single?.why ?? 'no meter is wired to this bench: type readings in' }),
     }
+  }
   const age = (parts.steadyMs - shown.receivedMs) / 1000
   const { state, why } = stateOf(parts, shown, age)
   return {
@@ -127,17 +130,22 @@ const band = (estimate: LiveEstimate | undefined, shown: Newest, state: Potency[
   return { value_mg_l: shown.value, low_mg_l: null, high_mg_l: null }
 }
 
-/** Values typed in, when no meter sends any. */
-const byHand = ({ batch, nowMs }: PotencyParts) => {
-  const last = batch?.handReadings.filter((r) => r.data.quantity === 'dissolved-ozone').at(-1)
+/** The newest value typed in, or taken with the meter once it had settled: never live, however new. */
+const singleReading = ({ batch, nowMs }: PotencyParts) => {
+  const last = batch && spotValues(batch).at(-1)
   if (!batch || !last) return undefined
   const age_s = Math.max(0, (nowMs - Date.parse(last.at)) / 1000)
+  const { calibration } = last
   const common = {
-    value_mg_l: last.data.value,
+    value_mg_l: last.valueMgL,
     at: last.at,
     age_s,
-    stale_after_s: handReadingDueS(batch),
+    stale_after_s: nextReadingDueS(batch),
     lag_s: null,
+    taken: last.by,
+    ...(last.by === 'meter'
+      ? { calibration: calibration ? { at: calibration.at, method: calibration.method } : null }
+      : {}),
   }
   if (age_s > common.stale_after_s)
     return {
@@ -145,14 +153,20 @@ const byHand = ({ batch, nowMs }: PotencyParts) => {
       state: 'stale' as const,
       low_mg_l: null,
       high_mg_l: null,
-      why: 'the last value typed in is old: take another reading',
+      why: `the last ${last.by === 'kit' ? 'value typed in' : 'spot reading'} is old: take another reading`,
     }
-  const half = (1.96 * last.data.value * (last.data.u_percent ?? UNSTATED_U_PERCENT)) / 100
+  const half = 1.96 * uOf(last)
   return {
     ...common,
     state: 'by-hand' as const,
-    low_mg_l: Math.max(0, last.data.value - half),
-    high_mg_l: last.data.value + half,
-    why: `typed in: ${last.data.method}`,
+    low_mg_l: Math.max(0, last.valueMgL - half),
+    high_mg_l: last.valueMgL + half,
+    why: last.by === 'kit' ? `typed in: ${last.method}` : `settled reading of ${last.method}`,
   }
+}
+
+/** Standard uncertainty, mg/L; the calibration of the meter included where there is one. */
+const uOf = ({ valueMgL, uPercent, calibration, by }: SpotValue): number => {
+  const size = by === 'kit' ? valueMgL : Math.max(1, Math.abs(valueMgL))
+  return Math.hypot((size * (uPercent ?? UNSTATED_U_PERCENT)) / 100, calibration?.uMgL ?? 0)
 }

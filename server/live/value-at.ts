@@ -28,7 +28,8 @@ export const valueAt = (state: BenchState, live: LiveBench, atMs: number): Value
       basis: 'measured',
       calibrated: potency.calibration !== null,
     }
-  const mean = meanAround(state, atMs)
+  // between spot readings the meter does not see the flask
+  const mean = live.spot_mode ? undefined : meanAround(state, atMs)
   if (mean === undefined) return null
   const half =
     potency.low_mg_l === null || potency.high_mg_l === null

@@ -20,6 +20,7 @@ export const ROUTE_NEEDS: Readonly<Record<string, Need>> = {
   'GET /api/site': 'viewer',
   'GET /api/benches': 'viewer',
   'GET /api/benches/{bench}': 'viewer',
+  'GET /api/benches/{bench}/spot-reading': 'viewer',
   'GET /api/readings': 'viewer',
   'GET /api/instruments': 'viewer',
   'GET /api/instrument-checks': 'viewer',

@@ -1,6 +1,7 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { type CalibrationInForce, calibrationsOf, inForceAt } from '../calibration/in-force.ts'
 import type { Batch } from '../ledger/batch.ts'
+import { spotValues } from '../spot/spot-mode.ts'
 import type { LedgerView } from './as-of.ts'
 
 interface Parts {
@@ -26,10 +27,6 @@ export const calibrationsUsed = (
 
 /** What typed-in values rest on. */
 export const typedBy = (batch: Batch): string[] =>
-  distinct(
-    batch.handReadings
-      .filter((r) => r.data.quantity === 'dissolved-ozone')
-      .map((r) => `typed in, ${r.data.method}`),
-  )
+  distinct(spotValues(batch).flatMap(({ by, method }) => (by === 'kit' ? [`typed in, ${method}`] : [])))
 
 export const distinct = (words: readonly string[]): string[] => [...new Set(words)].sort()

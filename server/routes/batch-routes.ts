@@ -17,6 +17,7 @@ import type { Act, Acted } from '../wire.ts'
 import { batchOf, simulatedAt } from './batch-of.ts'
 import { idParams } from './params.ts'
 import type { Route } from './route.ts'
+import { settledSpot } from './spot-routes.ts'
 
 const listQuery = z.object({
   bench: z.string().max(40).optional(),
@@ -112,6 +113,7 @@ export const batchRoutes = (service: Service): Route[] => {
           benches: new Set(service.config.benches.map((b) => b.id)),
           nowMs: service.clock.nowMs,
           valueAt: (bench, atMs) => service.engine.valueAt(bench, atMs),
+          spotAt: settledSpot(service),
         })
         const batch = foldBatch(service.ledger.ofBatch(params['id'] ?? ''))
         if (!batch) throw new ServerError('not-found', 'the batch is gone')

@@ -79,6 +79,7 @@ export const printRoutes = (service: Service): Route[] => [
 ]
 
 const columnsOf = (service: Service, batch: Batch, record: BatchRecord): Column[] => {
+  if (record.curves.spot_mode === true) return []
   const originMs = Date.parse(record.curves.origin)
   const openedMs = Date.parse(batch.openedAt)
   const endMs = Math.min(

@@ -35,6 +35,10 @@ export const potency = z.object({
   uncalibrated_why: z.string().optional().meta({
     description: 'plain words, where a calibration is on file that is not for this fluid',
   }),
+  taken: z.enum(['kit', 'meter']).optional().meta({
+    description:
+      'of a single reading (`by-hand`, `stale`): typed in, or settled and taken with the wired meter',
+  }),
   why: z.string().nullable().meta({ description: 'plain words for a state other than live' }),
   lag_s: value.meta({
     description: 'the value is corrected for this response time of the probe; null when it is not known',
@@ -170,7 +174,9 @@ export const alarmView = z.object({
 
 export const nextStep = z.object({
   text: z.string(),
-  action: z.enum(['open', 'ozone-on', 'ozone-off', 'flow-off', 'draw-up', 'discard', 'wait']).nullable(),
+  action: z
+    .enum(['open', 'ozone-on', 'ozone-off', 'flow-off', 'spot-reading', 'draw-up', 'discard', 'wait'])
+    .nullable(),
 })
 
 export const decision = z.enum([
@@ -195,6 +201,9 @@ export const liveBench = z.object({
   name: z.string(),
   simulated: z.boolean(),
   metered: z.boolean().meta({ description: 'false: no meter is wired to this bench, values are typed in' }),
+  spot_mode: z.boolean().meta({
+    description: 'true: the meter is dipped now and then; between spot readings it does not see the fluid',
+  }),
   at: time.meta({ description: 'server time of this message' }),
   potency,
   temperature,

@@ -21,7 +21,10 @@ export const curves = z.object({
   forecast_band: z.array(bandPoint),
   expectation_band: z.array(bandPoint),
   expectation_text: z.string().nullable(),
-  by_hand: z.array(point).meta({ description: 'values typed in, where no meter sends any' }),
+  by_hand: z.array(point).meta({ description: 'single values: typed in, or settled spot readings' }),
+  spot_mode: z.boolean().optional().meta({
+    description: 'true: only the single values are of the fluid, whatever the meter sent between them',
+  }),
   target_mg_l: value,
   marks: z.array(z.object({ at_min: z.number(), text: z.string() })),
 })

@@ -11,6 +11,7 @@ import {
   stepTicked,
   text,
 } from '../ledger/entry.ts'
+import { spotTaken } from '../ledger/spot-entry.ts'
 import { time, typedName } from './basics-schema.ts'
 import { batchHead } from './bench-schema.ts'
 
@@ -29,6 +30,7 @@ export const action = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('drawn-up'), data: drawnUp }),
   z.strictObject({ kind: z.literal('discarded') }),
   z.strictObject({ kind: z.literal('reading-by-hand'), data: handReading }),
+  z.strictObject({ kind: z.literal('spot-reading'), data: spotTaken }),
   z.strictObject({ kind: z.literal('note'), data: note }),
   z.strictObject({ kind: z.literal('undone'), data: z.strictObject({ entry: z.uuid().toLowerCase() }) }),
 ])

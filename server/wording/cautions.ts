@@ -54,5 +54,7 @@ export const RULES_WIN = 'The equipment’s instructions and local rules win ove
 
 export const beforeOzoneOn = (batch: BatchHead | null): readonly Caution[] => {
   const always = [BREATHING, PRESSURE, OXYGEN]
-  return batch?.measuring_place === 'in-the-flask' ? [...always, STERILITY] : always
+  return batch?.measuring_place === 'in-the-flask' || batch?.measuring_place === 'dipped'
+    ? [...always, STERILITY]
+    : always
 }

@@ -2,6 +2,7 @@ import type { EntryView } from '../wire.ts'
 import { alarmChange } from './alarm-change.ts'
 import { duration, millilitres } from './format.ts'
 import { PEOPLE_ENTRY_TEXT, peopleWords } from './people-words.ts'
+import { spotEntryWords } from './spot-words.ts'
 
 /** What happened, in words: the kind of the entry; for an alarm, what changed about it. */
 export const entryHead = (entry: EntryView): string =>
@@ -23,6 +24,7 @@ export const ENTRY_TEXT: Readonly<Record<EntryView['kind'], string>> = {
   'bubbled-again': 'Bubbled again',
   discarded: 'Discarded',
   'reading-by-hand': 'Reading by hand',
+  'spot-reading': 'Spot reading',
   note: 'Note',
   undone: 'Taken back',
   correction: 'Correction',
@@ -101,6 +103,8 @@ export const entryWords = (entry: EntryView): string => {
       return drawnWords(data)
     case 'reading-by-hand':
       return handWords(data)
+    case 'spot-reading':
+      return spotEntryWords(data)
     case 'correction':
       return `${data['field']}: ${JSON.stringify(data['old'])} becomes ${JSON.stringify(data['new'])}`
     case 'undone':

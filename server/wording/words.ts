@@ -65,7 +65,8 @@ export const GAS_REFERENCE: Readonly<Record<string, string>> = {
 }
 
 export const MEASURING_PLACE: Readonly<Record<string, string>> = {
-  'in-the-flask': 'in the flask',
+  'in-the-flask': 'in the flask, all the time',
+  dipped: 'in the flask, dipped for each reading',
   'flow-cell': 'flow cell',
   aliquot: 'aliquot, taken out and thrown away',
   'companion-flask': 'companion flask, same fluid, never drawn from',

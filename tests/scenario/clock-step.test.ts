@@ -163,6 +163,9 @@ const enter = (service: Service, batch: string, entry: Act['entry']) =>
       benches: new Set(['A']),
       nowMs: service.clock.nowMs,
       valueAt: () => null,
+      spotAt: () => {
+        throw new Error('no meter here')
+      },
     },
   )
 

@@ -69,6 +69,7 @@ export const fakeBench = (now: number, over: Partial<LiveBench> = {}): LiveBench
   name: 'Bench A',
   simulated: false,
   metered: true,
+  spot_mode: false,
   at: iso(now),
   potency: fakePotency(now),
   temperature: { state: 'live', celsius: 8.4, at: iso(now - 900) },

@@ -9,6 +9,7 @@ export const liveBench = (changes: Partial<LiveBench> = {}): LiveBench => ({
   name: 'Bench A',
   simulated: false,
   metered: true,
+  spot_mode: false,
   at: atMinute(20),
   potency: {
     state: 'live',

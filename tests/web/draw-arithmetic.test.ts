@@ -49,9 +49,7 @@ describe('the value that arithmetic may stand on', () => {
     const byHand = (age_s: number): PotencyShown => ({ form: 'by-hand', fresh: true, ...MEASURED, age_s })
     expect(refusal(byHand(1))).toBe('not refused')
     expect(refusal(byHand(BY_HAND_AT_MOST_S))).toBe('not refused')
-    expect(refusal(byHand(BY_HAND_AT_MOST_S + 1))).toMatch(
-      /^The reading by hand is 2\smin old; .*at most 2\smin/,
-    )
+    expect(refusal(byHand(BY_HAND_AT_MOST_S + 1))).toMatch(/^The reading is 2\smin old; .*at most 2\smin/)
     expect(refusal(byHand(Number.NaN))).toMatch(/at most/)
     expect(refusal({ form: 'by-hand', fresh: false, ...MEASURED })).toMatch(/not connected/)
   })

@@ -1,13 +1,15 @@
 import { useState } from 'preact/hooks'
 import { ACTION_TEXT, mainActions, otherActions, type PlainKind } from '../acting.ts'
+import { DIPPED_PLACES } from '../dipped-places.ts'
 import { type BenchView, isOpen } from './bench-view.ts'
 import { DrawDialog } from './draw-dialog.tsx'
 import { NoteDialog } from './note-dialog.tsx'
 import { OpenDialog } from './open-dialog.tsx'
 import { PlainDialog } from './plain-dialog.tsx'
 import { ReadingDialog } from './reading-dialog.tsx'
+import { SpotDialog } from './spot-dialog.tsx'
 
-type Opened = PlainKind | 'open' | 'draw-up' | 'note' | 'reading'
+type Opened = PlainKind | 'open' | 'draw-up' | 'note' | 'reading' | 'spot'
 
 /** The big buttons: what belongs to this phase first, the rest one tap further. */
 export const ActionPanel = (view: BenchView) => {
@@ -33,6 +35,9 @@ export const ActionPanel = (view: BenchView) => {
               onClick={() => setOpened(kind)}
             />
           ))}
+        {open && mayDip(live) && (
+          <Act text="Take a spot reading" next={next === 'spot-reading'} onClick={() => setOpened('spot')} />
+        )}
         {open && <Act text="Reading by hand" next={false} onClick={() => setOpened('reading')} />}
         {open && <Act text="Note" next={false} onClick={() => setOpened('note')} />}
       </div>
@@ -53,6 +58,10 @@ export const ActionPanel = (view: BenchView) => {
 /** Offered only where the batch's method sheet allows it, as long as count and minutes do. */
 const mayAgain = ({ batch, phase }: BenchView['live']): boolean =>
   isOpen(batch) && phase.kind === 'standing' && batch.bubbled_again.why_not === null
+
+/** Where a meter is wired and the probe is not in what is used all the time. */
+const mayDip = ({ batch, metered }: BenchView['live']): boolean =>
+  metered && batch !== null && DIPPED_PLACES.includes(batch.measuring_place)
 
 interface ActProps {
   readonly text: string
@@ -104,6 +113,8 @@ const Opened = ({ opened, view, onClose }: OpenedProps) => {
       return <DrawDialog {...props} />
     case 'note':
       return <NoteDialog {...props} />
+    case 'spot':
+      return <SpotDialog {...props} />
     case 'reading':
       return <ReadingDialog {...props} />
     default:

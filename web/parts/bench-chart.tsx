@@ -35,12 +35,14 @@ export const BenchChart = (props: BenchChartProps) => {
     to,
     points: String(COLUMNS),
   })
-  const [asked] = useAsked<ReadingsAnswer>(`/api/readings?${query}`)
+  // between spot readings the meter does not see the fluid: nothing it sent then is drawn
+  const single = curves.spot_mode === true
+  const [asked] = useAsked<ReadingsAnswer>(single ? null : `/api/readings?${query}`)
   const past = useMemo(() => (asked.kind === 'answer' ? pastReadings(asked.value.points) : []), [asked])
-  const readings = useMemo(() => joined(past, live), [past, live])
+  const readings = useMemo(() => (single ? NONE : joined(past, live)), [past, live, single])
   const { fit, by_hand, expectation_band } = curves
   const nothing = [readings, fit, by_hand, expectation_band].every((drawn) => drawn.length === 0)
-  if (nothing && asked.kind === 'answer') return <p class="no-chart">No readings to draw yet.</p>
+  if (nothing && (single || asked.kind === 'answer')) return <p class="no-chart">No readings to draw yet.</p>
   const last = readings.filter((r) => r.mg_l !== null).at(-1)
   return (
     <>
@@ -53,7 +55,7 @@ export const BenchChart = (props: BenchChartProps) => {
         unit={unit}
         calibrated={asked.kind === 'answer' && asked.value.calibrated}
         lag_s={props.lag_s}
-        metered={props.metered || readings.length > 0}
+        metered={!single && (props.metered || readings.length > 0)}
         summary={`Dissolved ozone over time, ${readings.length} readings from ${clock.time(curves.origin)} on; ${
           last === undefined
             ? 'none with a number'
@@ -63,6 +65,8 @@ export const BenchChart = (props: BenchChartProps) => {
     </>
   )
 }
+
+const NONE: readonly never[] = []
 
 const joined = (past: readonly Reading[], live: readonly Reading[]): readonly Reading[] => {
   const last = past.at(-1)?.time_us ?? Number.NEGATIVE_INFINITY

@@ -28,7 +28,8 @@ export const GlancePotency = ({ shown, unit, clock, now_ms, live }: GlanceProps)
       </span>
     )
   const last = shown.form === 'by-hand' ? shown : shown.last
-  const head = shown.form === 'by-hand' ? 'By hand' : notLiveWords(shown.why, live.metered).head
+  const single = live.potency.taken === 'meter' ? 'Spot reading' : 'By hand'
+  const head = shown.form === 'by-hand' ? single : notLiveWords(shown.why, live.metered, live.spot_mode).head
   const clipped = shown.form === 'not-live' && shown.why === 'clipped'
   return (
     <span class="slip-not-live">

@@ -47,13 +47,16 @@ const Live = ({ measured, live: { potency }, unit }: FigureProps & { readonly me
 
 const ByHand = ({ measured, live, unit, clock, now_ms, fresh }: FigureProps & ByHandProps) => (
   <div class={`potency potency-by-hand${fresh ? '' : ' potency-not-live'}`}>
-    <p class="head">By hand, {ago(measured.age_s)}</p>
+    <p class="head">
+      {live.potency.taken === 'meter' ? 'Spot reading' : 'By hand'}, {ago(measured.age_s)}
+    </p>
     <p class="last">
-      <span class="number">{concentration(measured.value_mg_l)}</span> {unit} at{' '}
+      measured <span class="number">{concentration(measured.value_mg_l)}</span> {unit} at{' '}
       {clock.near(measured.at, now_ms)}, {band(measured.low_mg_l, measured.high_mg_l) ?? 'no band'}
     </p>
     <p class="age">
       {fresh ? 'One reading, not a live value' : 'Too old to go by: take another reading'}
+      {live.potency.taken === 'meter' && ` · ${calibrated(live.potency)}`}
       {live.potency.why !== null && ` · ${live.potency.why}`}
     </p>
   </div>
@@ -64,8 +67,14 @@ interface ByHandProps {
   readonly fresh: boolean
 }
 
-const NotLive = ({ shown, live: { potency, metered }, unit, clock, now_ms }: FigureProps & NotLiveProps) => {
-  const { head, todo } = notLiveWords(shown.why, metered)
+const NotLive = ({
+  shown,
+  live: { potency, metered, spot_mode },
+  unit,
+  clock,
+  now_ms,
+}: FigureProps & NotLiveProps) => {
+  const { head, todo } = notLiveWords(shown.why, metered, spot_mode)
   return (
     <div class="potency potency-not-live">
       <p class="head">

@@ -44,6 +44,25 @@ const look = (
     ...more,
   })
 
+const SPOT = {
+  from: atMinute(14),
+  to: atMinute(16),
+  instrument: 'm',
+  value_mg_l: 18.2,
+  as_sent_mg_l: 18.2,
+  u_mg_l: 0.3,
+  u_scatter_mg_l: 0.3,
+  u_resolution_mg_l: 0,
+  u_settling_mg_l: 0,
+  u_response_mg_l: 0,
+  calibration: { at: atMinute(-60), method: 'indigo', u_mg_l: 0.4 },
+  readings: 30,
+  effective_readings: 3,
+  window_s: 30,
+  waited_s: 120,
+  tau_s: 10,
+}
+
 describe('what the screen may say of the potency', () => {
   it('is live only while the meter sends', () => {
     const memory = memoryOf([10, 18.2, 'good'])
@@ -130,5 +149,33 @@ describe('what the screen may say of the potency', () => {
       nowMs: Date.parse(atMinute(30)),
     })
     expect(old).toMatchObject({ state: 'stale', low_mg_l: null })
+  })
+
+  it('between spot readings is never live, whatever the meter sends', () => {
+    const { ledger } = temporaryLedger()
+    ledger.append(newEntry('batch-opened', 0, { ...OPENED, measuring_place: 'aliquot' }))
+    const sending = memoryOf([10, 3.3, 'good'])
+    const before = look(sending, 10.1, { batch: foldBatch([...ledger.all()]) })
+    expect(before).toMatchObject({ state: 'no-reading', value_mg_l: null, why: 'no spot reading taken yet' })
+    ledger.append(newEntry('spot-reading', 16, SPOT))
+    const taken = look(sending, 10.1, { batch: foldBatch([...ledger.all()]) })
+    expect(taken).toMatchObject({
+      state: 'by-hand',
+      taken: 'meter',
+      value_mg_l: 18.2,
+      age_s: 240,
+      calibration: { method: 'indigo' },
+    })
+    // 1.96 times scatter and calibration together
+    expect(taken.high_mg_l).toBeCloseTo(18.2 + 1.96 * 0.5, 6)
+  })
+
+  it('in a companion flask the meter is live until somebody takes a spot reading', () => {
+    const { ledger } = temporaryLedger()
+    ledger.append(newEntry('batch-opened', 0, OPENED))
+    const sending = memoryOf([10, 18, 'good'])
+    expect(look(sending, 10.1, { batch: foldBatch([...ledger.all()]) }).state).toBe('live')
+    ledger.append(newEntry('spot-reading', 16, SPOT))
+    expect(look(sending, 10.1, { batch: foldBatch([...ledger.all()]) }).state).toBe('by-hand')
   })
 })

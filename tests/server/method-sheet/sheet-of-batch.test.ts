@@ -17,6 +17,9 @@ const enter = (ledger: Ledger, minute: number, entry: Action, batch = BATCH) =>
     benches: new Set(['A']),
     nowMs: () => Date.parse(atMinute(minute)),
     valueAt: () => null,
+    spotAt: () => {
+      throw new Error('no meter here')
+    },
   })
 
 const opening = (more: object = {}, version = 1): Extract<Action, { kind: 'batch-opened' }> => ({
