@@ -7,7 +7,7 @@ export interface Reading {
   readonly counts: boolean
 }
 
-/** Four hours at 1 Hz. Older ones are asked for again as roll-ups when the page is opened. */
+/** Four hours at 1 Hz. Older ones are asked for again as roll-ups. */
 export const MAX_READINGS = 14_400
 
 /** In time order; a repeat of the same time changes nothing. */
@@ -31,6 +31,10 @@ const merged = (held: readonly Reading[], fresh: readonly Reading[]): readonly R
   for (const r of held) byTime.set(r.time_us, r)
   return [...byTime.values()].sort((a, b) => a.time_us - b.time_us)
 }
+
+/** Whether readings that came after a moment are among those no longer held. */
+export const hasLetGoOf = (held: readonly Reading[], since_ms: number): boolean =>
+  held.length >= MAX_READINGS && (held[0]?.time_us ?? 0) > since_ms * 1000
 
 /** Columns of a plot as readings: least and greatest, so that nothing the store knows is smoothed away. */
 export const pastReadings = (points: readonly EnvelopePoint[]): readonly Reading[] =>

@@ -91,7 +91,7 @@ const fold = (
         ...state,
         newestSeq: Math.max(state.newestSeq, news.seq),
         outside: news.batch === null ? news.seq : state.outside,
-        newest: news.batch === null ? state.newest : put(state.newest, news.batch, news.seq),
+        newest: news.batch === null ? state.newest : newestOf(state.newest, news.batch, news.seq),
       }
     default:
       return news satisfies never
@@ -116,6 +116,15 @@ const withReadings = (
   { bench, channel, readings }: LiveReadings,
 ): AppState['readings'] =>
   channel === 'dissolved-ozone' ? put(held, bench, appendReadings(held.get(bench) ?? [], readings)) : held
+
+/** Batches of many days; whoever opens an older one asks for it anyway. */
+export const MOST_BATCHES = 200
+
+/** The batch heard of last stands last; the one not heard of for longest is forgotten. */
+const newestOf = (held: AppState['newest'], batch: string, seq: number): AppState['newest'] => {
+  const others = [...held].filter(([id]) => id !== batch)
+  return new Map([...others.slice(-(MOST_BATCHES - 1)), [batch, seq]])
+}
 
 const put = <V>(map: ReadonlyMap<string, V>, key: string, value: V): ReadonlyMap<string, V> =>
   new Map(map).set(key, value)

@@ -34,6 +34,8 @@ export interface FakeServer {
   readonly state: FakeState
   /** Sends the present state to every screen now. */
   readonly say: () => void
+  /** One message to every screen, beside what it says by itself. */
+  readonly tell: Server<ScreenEvents, ServerEvents>['emit']
   /** Silence with the connection open. */
   readonly hush: (on: boolean) => void
   /** Cuts every connection and refuses new ones until called with false. */
@@ -84,6 +86,7 @@ export const startFakeServer = async (state: FakeState, root: string, port = 0):
     url: `http://127.0.0.1:${(http.address() as AddressInfo).port}`,
     state,
     say,
+    tell: (event, ...message) => io.emit(event, ...message),
     hush: (on) => {
       hushed = on
     },

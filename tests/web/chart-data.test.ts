@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { chartData, fixedOrigin, MAX_POINTS, thinned } from '../../web/charts/chart-data.ts'
+import { begunAnew, chartData, fixedOrigin, MAX_POINTS, thinned } from '../../web/charts/chart-data.ts'
 import { timeTicks } from '../../web/charts/time-axis.ts'
 import { fakeCurves, iso, standing } from '../support/fake-bench.ts'
 
@@ -92,6 +92,11 @@ describe('the origin of the chart', () => {
   it('stands still between batches although the server counts from the present', () => {
     const idle = { ...fakeCurves(NOW, standing(NOW)), batch: null, origin: iso(NOW + 77_000) }
     expect(fixedOrigin(idle, NOW).origin).toBe('2026-03-04T12:45:00.000Z')
+  })
+
+  it('moves on every two hours of a page that stays open between batches', () => {
+    const after = (hours: number) => (begunAnew(NOW, NOW + hours * 3_600_000) - NOW) / 3_600_000
+    expect([-1, 0, 1.99, 2, 25].map(after)).toEqual([0, 0, 0, 2, 24])
   })
 
   it('is the one of the batch while there is one', () => {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { Moment } from '../../web/moment.ts'
-import { appendReadings, MAX_READINGS, pastReadings } from '../../web/readings-held.ts'
-import { EMPTY, reduce } from '../../web/state.ts'
+import { appendReadings, hasLetGoOf, MAX_READINGS, pastReadings } from '../../web/readings-held.ts'
+import { type AppState, EMPTY, MOST_BATCHES, reduce } from '../../web/state.ts'
 import { fakeBench } from '../support/fake-bench.ts'
 
 const NOW = Date.parse('2026-03-04T13:00:00Z')
@@ -57,6 +57,15 @@ describe('what the screen knows', () => {
     expect(state.newest.get('x')).toBe(9)
     expect(reduce(state, { kind: 'entries', batch: null, seq: 10 }, moment(1)).newest).toBe(state.newest)
   })
+
+  it('remembers a bounded number of batches, those it heard of last', () => {
+    const ids = Array.from({ length: MOST_BATCHES }, (_, i) => `b${i}`)
+    const tell = (state: AppState, batch: string) =>
+      reduce(state, { kind: 'entries', batch, seq: 1 }, moment(0))
+    const { newest } = ['b0', 'new'].reduce(tell, ids.reduce(tell, EMPTY))
+    expect(newest.size).toBe(MOST_BATCHES)
+    expect(['b0', 'b1', 'b2', 'new'].map((id) => newest.has(id))).toEqual([true, false, true, true])
+  })
 })
 
 describe('readings held for the chart', () => {
@@ -100,6 +109,9 @@ describe('readings held for the chart', () => {
     const held = appendReadings([], many)
     expect(held).toHaveLength(MAX_READINGS)
     expect(held[0]?.time_us).toBe(10)
+    expect(hasLetGoOf(held, 0.009)).toBe(true)
+    expect(hasLetGoOf(held, 0.01)).toBe(false)
+    expect(hasLetGoOf(held.slice(1), 0)).toBe(false)
   })
 
   it('keep least and greatest of each column of the past', () => {

@@ -104,9 +104,16 @@ const bandOf = (points: Curves['fit_band'], along: Curves['fit'] = []): Band => 
 
 const IDLE_MS = 15 * 60_000
 
+/** A page between batches stays open for days. */
+const ANEW_MS = 2 * 3_600_000
+
+/** When its chart last began anew: when it was opened, and every two hours from then on. */
+export const begunAnew = (opened_ms: number, now_ms: number): number =>
+  opened_ms + Math.max(0, Math.floor((now_ms - opened_ms) / ANEW_MS)) * ANEW_MS
+
 /**
  * Between batches there is nothing to count from, and the server's origin moves with the present: the chart
- * then begins a quarter of an hour before the page was opened and stays there.
+ * then begins a quarter of an hour before the page was opened, or began anew, and stays there.
  */
-export const fixedOrigin = (curves: Curves, opened_ms: number): Curves =>
-  curves.batch === null ? { ...curves, origin: new Date(opened_ms - IDLE_MS).toISOString() } : curves
+export const fixedOrigin = (curves: Curves, begun_ms: number): Curves =>
+  curves.batch === null ? { ...curves, origin: new Date(begun_ms - IDLE_MS).toISOString() } : curves

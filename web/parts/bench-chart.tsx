@@ -4,7 +4,7 @@ import { concentration, type Unit } from '../../server/wording/format.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { useAsked } from '../ask.ts'
 import { LiveChart } from '../charts/live-chart.tsx'
-import { pastReadings, type Reading } from '../readings-held.ts'
+import { hasLetGoOf, pastReadings, type Reading } from '../readings-held.ts'
 import { ProblemNote } from './problem-note.tsx'
 
 interface BenchChartProps {
@@ -27,6 +27,11 @@ export const BenchChart = (props: BenchChartProps) => {
   const { bench, curves, live, until_ms, clock, unit } = props
   const [opened_ms, setOpened] = useState(until_ms)
   useEffect(() => setOpened(until_ms), [curves.origin, bench])
+  // a page that stays open lets its oldest readings go: the store is asked for them
+  const letGo = hasLetGoOf(live, opened_ms)
+  useEffect(() => {
+    if (letGo) setOpened(until_ms)
+  }, [letGo])
   const to = new Date(Math.max(opened_ms, Date.parse(curves.origin) + 1000)).toISOString()
   const query = new URLSearchParams({
     bench,

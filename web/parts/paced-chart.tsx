@@ -2,7 +2,7 @@ import { useContext, useMemo, useRef } from 'preact/hooks'
 import type { Curves } from '../../server/wire.ts'
 import type { Unit } from '../../server/wording/format.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
-import { fixedOrigin } from '../charts/chart-data.ts'
+import { begunAnew, fixedOrigin } from '../charts/chart-data.ts'
 import { paceMs } from '../charts/pace.ts'
 import { serverNow } from '../moment.ts'
 import type { Reading } from '../readings-held.ts'
@@ -31,7 +31,8 @@ export const PacedChart = ({ bench, opened_ms, ...looks }: PacedChartProps) => {
   const drawn = useRef(told)
   if (isDue(drawn.current, told)) drawn.current = told
   const shown = drawn.current
-  const curves = useMemo(() => shown && fixedOrigin(shown.curves, opened_ms), [shown?.curves, opened_ms])
+  const begun_ms = begunAnew(opened_ms, shown?.until_ms ?? opened_ms)
+  const curves = useMemo(() => shown && fixedOrigin(shown.curves, begun_ms), [shown?.curves, begun_ms])
   if (shown === null || curves === undefined || curves === null) return null
   return (
     <BenchChart {...looks} bench={bench} curves={curves} live={shown.readings} until_ms={shown.until_ms} />
