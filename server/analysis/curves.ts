@@ -1,5 +1,6 @@
 import { type TimeUs, timeUs } from '../../ingest/units.ts'
 import { type BatchFits, fitBatch, type PhaseResult } from './fit-batch.ts'
+import { fitResiduals, NOTHING_SEEN, type SeenReadings } from './fit-residuals.ts'
 import type { AnalysisInput } from './input.ts'
 import { fromFit } from './potency-now.ts'
 
@@ -10,13 +11,18 @@ export interface FittedCurve {
   readonly mean: readonly number[]
   readonly low: readonly number[]
   readonly high: readonly number[]
+  /** Readings the fit rests on with what it leaves of them; empty unless asked for. */
+  readonly seen: SeenReadings
 }
 
 /** The curve of every fitted phase at evenly spaced times over it. */
-export const fittedCurves = ({ input, results }: BatchFits, points: number): FittedCurve[] =>
+export const fittedCurves = ({ input, results }: BatchFits, points: number, readings = 0): FittedCurve[] =>
   results
     .filter((r) => r.fit !== undefined)
-    .map((r) => curveOf(input, r, evenly(r.phase.startS, r.phase.endS, points)))
+    .map((r) => ({
+      ...curveOf(input, r, evenly(r.phase.startS, r.phase.endS, points)),
+      seen: readings > 0 ? fitResiduals(r, readings, (input.probeLag?.tauS ?? 0) / 60) : NOTHING_SEEN,
+    }))
 
 /** Fit and band of one batch at chosen times: a time in no fitted phase is left out. */
 export const fittedCurvesAt = (input: AnalysisInput, timesUs: readonly TimeUs[]): FittedCurve[] => {
@@ -45,5 +51,6 @@ const curveOf = (input: AnalysisInput, result: PhaseResult, seconds: readonly nu
     mean: seconds.map((_, i) => value(i)),
     low: seconds.map((_, i) => value(i) - half(i)),
     high: seconds.map((_, i) => value(i) + half(i)),
+    seen: NOTHING_SEEN,
   }
 }

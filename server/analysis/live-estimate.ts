@@ -51,4 +51,4 @@ export interface LiveEstimate {
   readonly curves: readonly FittedCurve[]
 }
 
-export type LiveEstimator = (input: AnalysisInput, curvePoints?: number) => LiveEstimate
+export type LiveEstimator = (input: AnalysisInput, curvePoints?: number, readings?: number) => LiveEstimate

@@ -23,8 +23,8 @@ const MOMENT_S = 1.5
 const NORMAL_TWO_SIDED = 1.959964
 
 /** Everything the live screen shows of one bench, from the readings and entries up to `nowS`. Pure. */
-export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimate =>
-  estimateFrom(fitBatch(input), curvePoints)
+export const liveEstimate = (input: AnalysisInput, curvePoints = 0, readings = 0): LiveEstimate =>
+  estimateFrom(fitBatch(input), curvePoints, readings)
 
 /**
  * The same numbers for one bench, update after update: an update costs what is new in it, and one comparison in memory of
@@ -32,10 +32,11 @@ export const liveEstimate = (input: AnalysisInput, curvePoints = 0): LiveEstimat
  */
 export const createLiveEstimator = (): LiveEstimator => {
   const memory = batchMemory()
-  return (input, curvePoints = 0) => estimateFrom(fitBatch(input, memory), curvePoints)
+  return (input, curvePoints = 0, readings = 0) =>
+    estimateFrom(fitBatch(input, memory), curvePoints, readings)
 }
 
-const estimateFrom = (fits: BatchFits, curvePoints: number): LiveEstimate => {
+const estimateFrom = (fits: BatchFits, curvePoints: number, readings: number): LiveEstimate => {
   const { input } = fits
   const isDiscarded = input.events.some((e) => e.kind === 'discarded' && e.atS <= input.nowS)
   const current = fits.results.at(-1)
@@ -57,7 +58,7 @@ const estimateFrom = (fits: BatchFits, curvePoints: number): LiveEstimate => {
       : { decision: decisionOf(input, shown, input.targetMgPerL) }),
     ...(noise === undefined ? {} : { noise }),
     analysis: describeBatch(fits, last),
-    curves: curvePoints > 0 ? fittedCurves(fits, curvePoints) : [],
+    curves: curvePoints > 0 ? fittedCurves(fits, curvePoints, readings) : [],
   }
 }
 
