@@ -23,6 +23,8 @@ import { keptDocuments, openResults } from './report/kept-document.ts'
 import { diskView } from './routes/store-view.ts'
 import { openRulesFile, type RulesInForce } from './rules-file.ts'
 import type { SetUpPlace } from './set-up/set-up.ts'
+import { openKeptFacts } from './trial/kept-facts.ts'
+import { TrialReports } from './trial/trial-reports.ts'
 
 export interface ServiceFiles {
   readonly readings: string
@@ -40,6 +42,7 @@ export interface Service {
   readonly events: EventLog
   readonly ledger: Ledger
   readonly reports: BatchReports
+  readonly trials: TrialReports
   /** Results kept of batches whose raw readings may be removed; undefined where none ever are. */
   readonly results: KeptResults | undefined
   readonly engine: Engine
@@ -98,6 +101,9 @@ export const openService = (parts: ServiceParts): Service => {
     ...(results ? { kept: keptDocuments(results, ledger, parts.onTrouble) } : {}),
     simulated: (bench) => config.simulated || simulated.has(bench),
   })
+  const kept = openKeptFacts(config.home, kind, parts.onTrouble)
+  const zone = config.zone
+  const trials = new TrialReports({ ledger, reports, rulesOfThumb, zone, version: parts.version, kept })
   const newId = () => uuidv7()
   const events = createEventLog(store.db)
   const loggingSilentS = watchLogging(events, clock)
@@ -152,6 +158,7 @@ export const openService = (parts: ServiceParts): Service => {
     events,
     ledger,
     reports,
+    trials,
     results,
     engine,
     elsewhere,
@@ -165,6 +172,7 @@ export const openService = (parts: ServiceParts): Service => {
     secureCookies: config.web.tls !== null || config.web.behindProxy,
     close: () => {
       engine.stop()
+      trials.close()
       elsewhere.close()
       results?.close()
       people.close()

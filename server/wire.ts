@@ -13,6 +13,8 @@ import type * as record from './wire/record-schema.ts'
 import type * as request from './wire/request-schema.ts'
 import type * as setUp from './wire/set-up-schema.ts'
 import type * as spot from './wire/spot-schema.ts'
+import type * as trialPower from './wire/trial-power-schema.ts'
+import type * as trialResult from './wire/trial-result-schema.ts'
 import type * as trial from './wire/trial-schema.ts'
 import type * as viewer from './wire/viewer-schema.ts'
 
@@ -58,12 +60,17 @@ export type Plan = z.infer<typeof plan.planAnswer>
 export type TrialHead = z.infer<typeof trial.trialHead>
 export type TrialView = z.infer<typeof trial.trialView>
 export type TrialBatch = z.infer<typeof trial.trialBatchView>
-export type TrialResult = z.infer<typeof trial.trialResult>
-export type PrepTimeResult = z.infer<typeof trial.prepTimeResult>
-export type ComparisonResult = z.infer<typeof trial.comparisonResult>
-export type TrialSpread = z.infer<typeof trial.trialSpread>
-export type TrialBound = z.infer<typeof trial.trialBound>
+export type TrialResult = z.infer<typeof trialResult.trialResult>
+export type PrepTimeResult = z.infer<typeof trialResult.prepTimeResult>
+export type ComparisonResult = z.infer<typeof trialResult.comparisonResult>
+export type TrialSpread = z.infer<typeof trialResult.trialSpread>
+export type TrialBound = z.infer<typeof trialResult.trialBound>
 export type PlanTrial = z.infer<typeof trial.planTrial>
+export type TrialWorking = z.infer<typeof trial.trialWorking>
+export type TrialCurves = z.infer<typeof trial.trialCurves>
+export type TrialPowerWanted = z.infer<typeof trialPower.trialPowerWanted>
+export type TrialPower = z.infer<typeof trialPower.trialPower>
+export type TrialSpreadSeen = z.infer<typeof trialPower.trialSpreadSeen>
 export type Problem = z.infer<typeof request.problem>
 export type Line = z.infer<typeof calibration.lineAnswer>
 export type LineWanted = z.infer<typeof calibration.lineWanted>

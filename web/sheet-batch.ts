@@ -7,7 +7,14 @@ export const batchBySheet = (
   { sheet, version, settings }: Pick<MethodSheetVersion, 'sheet' | 'version' | 'settings'>,
   lot: string,
 ): BatchDetails => {
-  const { name: _name, bubble_again: _again, mark_ml: _mark, steps: _steps, ...details } = settings
+  const {
+    name: _name,
+    bubble_again: _again,
+    mark_ml: _mark,
+    steps: _steps,
+    prep_time_shown_by: _shown,
+    ...details
+  } = settings
   const typed = lotTyped(lot)
   return { ...details, method_sheet: { sheet, version }, ...(typed === null ? {} : { lot: typed }) }
 }

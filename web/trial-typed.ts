@@ -1,56 +1,145 @@
-import type { MethodSheet, PlanTrial } from '../server/wire.ts'
-import { numberTyped, refused, type Typed } from './typed.ts'
+import type { PlanTrial } from '../server/wire.ts'
+import type { GroupText, TrialForm, TrialKind, TrialText } from './trial-text.ts'
+import { numberTyped, refused, type Typed, textTyped, withoutNull } from './typed.ts'
 
-/** The form that plans a prep-time trial from a method sheet, as typed: all text. */
-export type TrialText = Readonly<
-  Record<'title' | 'bench' | 'low' | 'high' | 'gas' | 'flow' | 'batches' | 'days' | 'seed', string>
->
+type TrialPlan = PlanTrial['plan']
 
-/** The numbers a trial starts from: 5 batches on 3 days; gas and flow within 5 %. */
-export const EMPTY_TRIAL: TrialText = {
-  ...{ title: '', bench: '', low: '', high: '', gas: '5', flow: '5', batches: '5', days: '3', seed: '' },
+/** The plan as typed, or everything that is still needed or wrong. */
+export const trialTyped = (form: TrialForm): Typed<TrialPlan> => {
+  const { kind, text } = form
+  const faults = [
+    ...(text.title.trim() === '' ? ['the name of the trial'] : []),
+    ...CHOICES.filter((c) => c.of.includes(kind) && text[c.key] === '').map((c) => c.name),
+    ...(text.fluid === 'other' && kind === 'prep-time' && text.fluid_detail.trim() === ''
+      ? ['which fluid it is']
+      : []),
+    ...RANGES.filter((r) => r.of.includes(kind)).flatMap((range) => faultOf(range, text)),
+    ...temperatureFaults(text),
+    ...(kind === 'prep-time' && form.benches.length === 0 ? ['at least one bench'] : []),
+    ...(kind === 'fluid-comparison' ? groupFaults(form.groups) : []),
+    ...(text.seed.trim() === '' ? ['any word as the seed of the run order'] : []),
+  ]
+  if (faults.length > 0) return refused(`Still needed: ${[...new Set(faults)].join(', ')}.`)
+  return { kind: 'data', data: kind === 'prep-time' ? prepPlan(form) : comparisonPlan(form) }
 }
 
-/** A filling line is read to about this, % of the volume. From memory. */
-const VOLUME_PERCENT = 5
-const DEFAULTS = { confidence_percent: 95, coverage_percent: 90 } as const
+interface Choice {
+  readonly key: keyof TrialText
+  readonly name: string
+  readonly of: readonly TrialKind[]
+}
 
-/** The plan that proves the prep time of a sheet: 95 % of what it levels off at, and its target. */
-export const trialTyped = (text: TrialText, sheet: MethodSheet | undefined): Typed<PlanTrial['plan']> => {
-  if (sheet === undefined) return refused('Choose a method sheet.')
-  if (text.title.trim() === '') return refused('Give the trial a name.')
-  if (text.bench === '') return refused('Choose the bench.')
-  const [low, high, gas, flow, batches, days] = [
-    text.low,
-    text.high,
-    text.gas,
-    text.flow,
-    text.batches,
-    text.days,
-  ].map(numberTyped)
-  if (low == null || high == null || low >= high)
-    return refused('Give the temperatures between which a batch counts, the lower first.')
-  if (gas == null || flow == null) return refused('Give how far gas and flow may lie from the sheet, in %.')
-  if (batches == null || days == null || !Number.isInteger(batches) || !Number.isInteger(days))
-    return refused('Give the number of batches and of days, whole numbers.')
-  if (text.seed.trim() === '') return refused('Give any word as the seed of the run order.')
+const BOTH: readonly TrialKind[] = ['prep-time', 'fluid-comparison']
+const PREP: readonly TrialKind[] = ['prep-time']
+const COMPARISON: readonly TrialKind[] = ['fluid-comparison']
+
+const CHOICES: readonly Choice[] = [
+  { key: 'fluid', name: 'the fluid', of: PREP },
+  { key: 'gas_reference', name: 'what the gas value is stated for', of: BOTH },
+  { key: 'purge', name: 'how the purge is done', of: BOTH },
+  { key: 'place', name: 'the measuring place', of: BOTH },
+]
+
+interface Range extends Choice {
+  readonly least: number
+  readonly most: number
+  readonly unit: string
+  readonly whole?: true
+}
+
+/** As the record takes them. */
+const RANGES: readonly Range[] = [
+  { key: 'volume', name: 'volume', of: BOTH, least: 10, most: 5000, unit: 'mL' },
+  { key: 'gas', name: 'gas value', of: BOTH, least: 0.1, most: 300, unit: 'µg/mL' },
+  { key: 'flow', name: 'gas flow', of: BOTH, least: 0.1, most: 10_000, unit: 'mL/min' },
+  { key: 'prep', name: 'prep time', of: BOTH, least: 0.1, most: 240, unit: 'min' },
+  { key: 'target', name: 'target', of: PREP, least: 0.1, most: 200, unit: 'µg/mL' },
+  { key: 'percent', name: 'part of what it levels off at', of: PREP, least: 50, most: 99, unit: '%' },
+  { key: 'coverage', name: 'part of all batches', of: PREP, least: 50, most: 99.9, unit: '%' },
+  { key: 'temperature', name: 'temperature to compare at', of: COMPARISON, least: 0, most: 40, unit: '°C' },
+  { key: 'margin', name: 'margin', of: COMPARISON, least: 1, most: 100, unit: '%' },
+  { key: 'low', name: 'lowest temperature', of: BOTH, least: 0, most: 40, unit: '°C' },
+  { key: 'high', name: 'highest temperature', of: BOTH, least: 0, most: 40, unit: '°C' },
+  { key: 'gas_off', name: 'limit for the gas', of: BOTH, least: 0.5, most: 50, unit: '%' },
+  { key: 'flow_off', name: 'limit for the flow', of: BOTH, least: 0.5, most: 50, unit: '%' },
+  { key: 'volume_off', name: 'limit for the volume', of: BOTH, least: 0.5, most: 50, unit: '%' },
+  { key: 'confidence', name: 'confidence', of: BOTH, least: 80, most: 99.9, unit: '%' },
+  { key: 'batches', name: 'batches', of: BOTH, least: 3, most: 200, unit: 'batches', whole: true },
+  { key: 'days', name: 'days', of: BOTH, least: 1, most: 60, unit: 'days', whole: true },
+]
+
+const faultOf = ({ key, name, least, most, unit, whole }: Range, text: TrialText): string[] => {
+  const value = numberTyped(text[key])
+  const fits = value !== null && value >= least && value <= most && (!whole || Number.isInteger(value))
+  if (fits) return []
+  return [`${name} from ${least} to ${most} ${unit}${whole ? ', a whole number' : ''}`]
+}
+
+const temperatureFaults = (text: TrialText): string[] => {
+  const [low, high] = [numberTyped(text.low), numberTyped(text.high)]
+  return low !== null && high !== null && low >= high ? ['temperatures with the lower first'] : []
+}
+
+const groupFaults = (groups: readonly GroupText[]): string[] => {
+  const names = groups.map((g) => g.name.trim())
+  return [
+    ...(groups.length < 2 ? ['two groups to compare'] : []),
+    ...(names.includes('') ? ['a name for each group'] : []),
+    ...(groups.some((g) => g.fluid === '') ? ['the fluid of each group'] : []),
+    ...(groups.some((g) => g.fluid === 'other' && g.fluid_detail.trim() === '')
+      ? ['which fluid "other" is']
+      : []),
+    ...(new Set(names).size < names.length && !names.includes('') ? ['another name for each group'] : []),
+  ]
+}
+
+const commonOf = ({ text }: TrialForm) => {
+  const number = (key: keyof TrialText) => numberTyped(text[key]) ?? Number.NaN
   return {
-    kind: 'data',
-    data: {
-      kind: 'prep-time',
-      title: text.title.trim(),
-      fluid: sheet.fluid,
-      ...(sheet.fluid_detail === undefined ? {} : { fluid_detail: sheet.fluid_detail }),
-      ...{ volume_ml: sheet.volume_ml, gas: sheet.gas, flow_ml_per_min: sheet.flow_ml_per_min },
-      ...{ purge: sheet.purge, target_mg_l: sheet.target_mg_l, prep_min: sheet.prep_min },
-      benches: [text.bench],
-      criterion: { kind: 'fraction', percent: 95 },
-      limits: {
-        ...{ gas_percent: gas, flow_percent: flow, volume_percent: VOLUME_PERCENT },
-        ...{ temperature_low_c: low, temperature_high_c: high },
-      },
-      ...DEFAULTS,
-      ...{ batches, days, seed: text.seed.trim() },
+    title: text.title.trim(),
+    volume_ml: number('volume'),
+    gas: { ug_per_ml: number('gas'), reference: text.gas_reference },
+    flow_ml_per_min: number('flow'),
+    measuring_place: text.place,
+    purge: text.purge,
+    prep_min: number('prep'),
+    limits: {
+      ...{ gas_percent: number('gas_off'), flow_percent: number('flow_off') },
+      volume_percent: number('volume_off'),
+      ...{ temperature_low_c: number('low'), temperature_high_c: number('high') },
     },
+    confidence_percent: number('confidence'),
+    ...{ batches: number('batches'), days: number('days'), seed: text.seed.trim() },
   }
+}
+
+const prepPlan = (form: TrialForm): TrialPlan => {
+  const { text, benches } = form
+  const number = (key: keyof TrialText) => numberTyped(text[key]) ?? Number.NaN
+  return {
+    ...commonOf(form),
+    kind: 'prep-time',
+    fluid: text.fluid,
+    ...withoutNull({ fluid_detail: textTyped(text.fluid_detail) }),
+    benches: [...benches],
+    criterion:
+      text.criterion === 'target' ? { kind: 'target' } : { kind: 'fraction', percent: number('percent') },
+    coverage_percent: number('coverage'),
+    target_mg_l: number('target'),
+  } as TrialPlan
+}
+
+const comparisonPlan = (form: TrialForm): TrialPlan => {
+  const { text, benches, groups } = form
+  return {
+    ...commonOf(form),
+    kind: 'fluid-comparison',
+    groups: groups.map((g) => ({
+      ...{ name: g.name.trim(), fluid: g.fluid },
+      ...withoutNull({ fluid_detail: textTyped(g.fluid_detail), lot: textTyped(g.lot) }),
+    })),
+    ...(benches.length === 0 ? {} : { benches: [...benches] }),
+    temperature_c: numberTyped(text.temperature),
+    margin_percent: numberTyped(text.margin),
+  } as TrialPlan
 }

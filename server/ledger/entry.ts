@@ -61,6 +61,9 @@ export const methodSheet = batchOpened.omit({ lot: true, method_sheet: true, tri
   age_limit_min: settings.age_limit_min.unwrap(),
   lead_time_min: settings.lead_time_min.unwrap(),
   ...sheetRules,
+  prep_time_shown_by: trialId.optional().meta({
+    description: 'the closed trial that showed this prep time, for this fluid, volume and setting',
+  }),
 })
 
 export const trialPlan = trialPlanOf(
@@ -70,8 +73,7 @@ export const trialPlan = trialPlanOf(
     target_mg_l: settings.target_mg_l.unwrap(),
     prep_min: settings.prep_min.unwrap(),
   },
-  gasSetting,
-  settings.purge,
+  { gas: gasSetting, purge: settings.purge, place: settings.measuring_place },
 )
 
 export const handReading = z.strictObject({

@@ -27,11 +27,21 @@ interface Settings {
   readonly prep_min: z.ZodNumber
 }
 
-const commonOf = <G extends z.ZodType>({ volume_ml, flow_ml_per_min }: Settings, gas: G) => ({
+interface Ways<G extends z.ZodType, P extends z.ZodType, M extends z.ZodType> {
+  readonly gas: G
+  readonly purge: P
+  readonly place: M
+}
+
+const commonOf = <G extends z.ZodType, P extends z.ZodType, M extends z.ZodType>(
+  { volume_ml, flow_ml_per_min }: Settings,
+  { gas, place }: Ways<G, P, M>,
+) => ({
   title: text(80),
   volume_ml,
   gas,
   flow_ml_per_min,
+  measuring_place: place.optional().meta({ description: 'of every batch; left out: any, with a warning' }),
   limits,
   confidence_percent: percent(80, 99.9).default(95),
   batches: z.number().int().min(3).max(200).default(5).meta({
@@ -42,14 +52,17 @@ const commonOf = <G extends z.ZodType>({ volume_ml, flow_ml_per_min }: Settings,
 })
 
 /** How long this kit needs: one fluid, volume and generator setting. */
-const prepTimeOf = <G extends z.ZodType, P extends z.ZodType>(settings: Settings, gas: G, purge: P) =>
+const prepTimeOf = <G extends z.ZodType, P extends z.ZodType, M extends z.ZodType>(
+  settings: Settings,
+  ways: Ways<G, P, M>,
+) =>
   z.strictObject({
     kind: z.literal('prep-time'),
-    ...commonOf(settings, gas),
+    ...commonOf(settings, ways),
     fluid: z.enum(FLUIDS),
     fluid_detail: text(80).optional(),
     benches: z.array(text(40)).min(1).max(20),
-    purge,
+    purge: ways.purge,
     criterion: z.discriminatedUnion('kind', [
       z.strictObject({ kind: z.literal('fraction'), percent: percent(50, 99) }),
       z.strictObject({ kind: z.literal('target') }),
@@ -69,23 +82,36 @@ const group = z.strictObject({
 })
 
 /** Which fluid, or which lot, holds more and lasts longer. */
-const comparisonOf = <G extends z.ZodType>(settings: Settings, gas: G) =>
+const comparisonOf = <G extends z.ZodType, P extends z.ZodType, M extends z.ZodType>(
+  settings: Settings,
+  ways: Ways<G, P, M>,
+) =>
   z.strictObject({
     kind: z.literal('fluid-comparison'),
-    ...commonOf(settings, gas),
+    ...commonOf(settings, ways),
     groups: z
       .array(group)
       .min(2)
       .max(6)
       .refine((groups) => new Set(groups.map((g) => g.name)).size === groups.length, 'needs each name once'),
+    benches: z
+      .array(text(40))
+      .min(1)
+      .max(20)
+      .optional()
+      .meta({ description: 'each makes whole blocks of the run order; left out: any' }),
+    purge: ways.purge.optional().meta({ description: 'of every batch; left out: any, with a warning' }),
+    prep_min: settings.prep_min.optional().meta({ description: 'ozone-on to ozone-off of every batch' }),
     temperature_c: z.number().min(0).max(40).meta({ description: 'plateaus are compared at this, °C' }),
     margin_percent: percent(1, 100).meta({
       description: 'a ratio within 1/(1 + margin) and 1 + margin does not matter in use',
     }),
   })
 
-export const trialPlanOf = <G extends z.ZodType, P extends z.ZodType>(settings: Settings, gas: G, purge: P) =>
-  z.discriminatedUnion('kind', [prepTimeOf(settings, gas, purge), comparisonOf(settings, gas)])
+export const trialPlanOf = <G extends z.ZodType, P extends z.ZodType, M extends z.ZodType>(
+  settings: Settings,
+  ways: Ways<G, P, M>,
+) => z.discriminatedUnion('kind', [prepTimeOf(settings, ways), comparisonOf(settings, ways)])
 
 export const trialId = z.uuid().toLowerCase()
 

@@ -13,7 +13,10 @@ export const nextStep = (view: View, words: ClockWords): NextStep => {
   const { batch, potency } = view
   if (!batch) return { text: 'Open a batch when the flask is filled.', action: 'open' }
   if (potency.state === 'stale' && isSingle(view))
-    return { text: 'The last reading is old: take another reading.', action: view.spot_mode ? 'spot-reading' : null }
+    return {
+      text: 'The last reading is old: take another reading.',
+      action: view.spot_mode ? 'spot-reading' : null,
+    }
   if (potency.state === 'stale')
     return { text: 'Check the meter: it has stopped sending. Carry on by your clock.', action: null }
   if (potency.state === 'fault') return { text: 'Check the meter and the probe.', action: null }

@@ -2,9 +2,11 @@ import { ServerError } from '../errors.ts'
 import type { Entry, EntryKind } from '../ledger/entry.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { appendSiteEntry, type SiteChange, repeatedOr as sameIdOr } from '../ledger/site-entry.ts'
+import { trialsOf } from '../trial/trials-of.ts'
 import { type MethodSheet, type Sheet, type SheetVersion, samePerson } from './method-sheet.ts'
 import { sheetFaults } from './sheet-faults.ts'
 import { sheetsOf } from './sheets-of.ts'
+import { whyNotShown } from './shown-prep-time.ts'
 
 export interface SheetChange extends SiteChange {
   readonly sheet: string
@@ -24,6 +26,7 @@ export const writeSheet = (
     const faults = sheetFaults(settings)
     if (faults.length > 0)
       throw new ServerError('bad-request', faults.map((f) => `${f.path.join('.')}: ${f.message}`).join('; '))
+    checkShown(ledger, settings)
     const there = find(ledger, change.sheet)?.versions.length ?? 0
     if (there === 0 && afterVersion > 0) throw noSuchSheet(change.sheet)
     if (there !== afterVersion)
@@ -33,6 +36,17 @@ export const writeSheet = (
     const { sheet } = change
     return appendSiteEntry(ledger, change, 'method-sheet-written', { sheet, version: there + 1, settings })
   })
+
+/** A prep time may only be said to be shown by a trial that showed it, for these settings. */
+const checkShown = (ledger: Ledger, settings: MethodSheet): void => {
+  if (settings.prep_time_shown_by === undefined) return
+  const why = whyNotShown(settings, trialsOf(ledger))
+  if (why !== null)
+    throw notPossible(
+      `the trial does not show this prep time: ${why}`,
+      'leave the trial out, or write the settings it was made with',
+    )
+}
 
 /** Brings the newest version into force. Throws `not-possible-now` for its writer, and for one that is not waiting. */
 export const approveSheet = (ledger: Ledger, change: SheetChange, version: number): Entry =>

@@ -47,6 +47,7 @@ export const settingsOfSheet = ({
   bubble_again: _again,
   mark_ml: _mark,
   steps: _steps,
+  prep_time_shown_by: _shown,
   ...settings
 }: MethodSheet): Omit<Settings, 'lot' | 'method_sheet'> => settings
 

@@ -9,16 +9,16 @@ import { openingUndone } from '../ledger/newest-batch.ts'
 import { isAboutTheRecord } from '../ledger/people-entry.ts'
 import { expectationInput } from '../live/analysis-input.ts'
 import { curvesView } from '../live/curves-view.ts'
-import { CURVE_POINTS, type Estimator } from '../live/estimator.ts'
+import { CURVE_POINTS, type Estimator, SEEN_READINGS } from '../live/estimator.ts'
 import { batchHead, fitSummary, forecastOf } from '../live/present.ts'
 import { verdictOf } from '../live/verdict-words.ts'
-import type { MeasuredConditions } from '../model/measured-conditions.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { BatchRecord, BatchSummary, Curves } from '../wire.ts'
+import type { Analysed } from './analysed.ts'
 import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { temperatureBetween } from './bubbling-temperature.ts'
-import { calibrationsUsed, distinct, typedBy } from './calibrations-used.ts'
+import { calibrationsUsed, distinct, measuredBy, typedBy } from './calibrations-used.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
 import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
@@ -83,7 +83,7 @@ export class BatchReports {
       rulesOfThumb: rulesOfThumb(),
       past,
     })
-    return { ...read, batch, asOf, estimate: estimator(read.input, CURVE_POINTS) }
+    return { ...read, batch, asOf, estimate: estimator(read.input, CURVE_POINTS, SEEN_READINGS) }
   }
 
   private asOf(): AsOf {
@@ -163,7 +163,7 @@ export class BatchReports {
       half_life_20c_min: decay?.half_life_20c_min ?? null,
       mean_temperature_c: worked.meanTemperatureC ?? null,
       bubbling_temperature_c: (rise && temperatureBetween(worked.input, rise.start, rise.end)) ?? null,
-      measured_against: againstOf(worked),
+      measured_against: measuredBy(worked),
     }
   }
 
@@ -171,11 +171,14 @@ export class BatchReports {
     return this.analysed(batch).analysis
   }
 
-  /** With what instruments measured beside the flask; nothing of that where raw readings are gone. */
-  analysed(batch: Batch): { readonly analysis: Analysis; readonly conditions: MeasuredConditions } {
+  /** With what instruments measured beside the flask and the fitted curves; nothing of that where raw readings are gone. */
+  analysed(batch: Batch): Analysed {
     const worked = this.work(batch, pastOf(batch, this))
     const { conditions, estimate } = worked
-    return { analysis: this.keptOf(worked)?.analysis ?? estimate.analysis, conditions }
+    const kept = this.keptOf(worked)
+    return kept
+      ? { analysis: kept.analysis, conditions, curves: [] }
+      : { analysis: estimate.analysis, conditions, curves: estimate.curves }
   }
 
   record(batch: Batch): BatchRecord {
@@ -241,10 +244,4 @@ export class BatchReports {
       nowMs: batch.discardedAt ? Date.parse(batch.discardedAt) : worked.asOf.atMs,
     })
   }
-}
-
-const againstOf = ({ batch, tally, meter }: Worked): string[] => {
-  if (!meter) return typedBy(batch)
-  const used = tally.all().map((u) => referenceOf(u.by.data))
-  return used.length === 0 ? [UNCALIBRATED] : distinct(used)
 }

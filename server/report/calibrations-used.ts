@@ -1,8 +1,10 @@
 import type { SqliteStore } from '../../ingest/store/sqlite-store.ts'
 import { type CalibrationInForce, calibrationsOf, inForceAt } from '../calibration/in-force.ts'
+import { referenceOf, UNCALIBRATED } from '../calibration/measured-against.ts'
 import type { Batch } from '../ledger/batch.ts'
 import { spotValues } from '../spot/spot-mode.ts'
 import type { LedgerView } from './as-of.ts'
+import type { BatchInput } from './batch-input.ts'
 
 interface Parts {
   readonly store: SqliteStore
@@ -28,5 +30,16 @@ export const calibrationsUsed = (
 /** What typed-in values rest on. */
 export const typedBy = (batch: Batch): string[] =>
   distinct(spotValues(batch).flatMap(({ by, method }) => (by === 'kit' ? [`typed in, ${method}`] : [])))
+
+/** Kinds of reference the readings of a batch that was worked out rest on. */
+export const measuredBy = ({ batch, tally, meter }: Measured): string[] => {
+  if (!meter) return typedBy(batch)
+  const used = tally.all().map((u) => referenceOf(u.by.data))
+  return used.length === 0 ? [UNCALIBRATED] : distinct(used)
+}
+
+interface Measured extends Pick<BatchInput, 'tally' | 'meter'> {
+  readonly batch: Batch
+}
 
 export const distinct = (words: readonly string[]): string[] => [...new Set(words)].sort()

@@ -1,9 +1,13 @@
 import { z } from 'zod'
+import type { Ledger } from '../ledger/ledger.ts'
 import { approveSheet, type SheetChange, withdrawSheet, writeSheet } from '../method-sheet/change-sheet.ts'
 import type { Deed, Sheet, SheetVersion } from '../method-sheet/method-sheet.ts'
 import { sheetsOf } from '../method-sheet/sheets-of.ts'
+import { prepTimeTrial } from '../method-sheet/shown-prep-time.ts'
 import { type Caller, whoOf } from '../people/caller.ts'
 import type { Service } from '../service.ts'
+import type { Trial } from '../trial/trial.ts'
+import { trialsOf } from '../trial/trials-of.ts'
 import * as wire from '../wire/method-sheet-schema.ts'
 import type { MethodSheetVersion, MethodSheetView } from '../wire.ts'
 import { lotsUsed } from './lots-used.ts'
@@ -28,9 +32,7 @@ export const methodSheetRoutes = (service: Service): Route[] => {
     nowMs: clock.nowMs(),
   })
   const shown = (sheet: string | undefined): MethodSheetView =>
-    sheetsOf(ledger)
-      .filter((s) => s.sheet === sheet)
-      .map(sheetView)[0] as MethodSheetView
+    viewsOf(ledger).find((s) => s.sheet === sheet) as MethodSheetView
   const onVersion = (
     what: string,
     summary: string,
@@ -55,7 +57,7 @@ export const methodSheetRoutes = (service: Service): Route[] => {
       path: '/api/method-sheets',
       summary: 'Method sheets with all their versions: which is in force, which waits for approval',
       answer: z.array(wire.sheetView),
-      handle: () => sheetsOf(ledger).map(sheetView),
+      handle: () => viewsOf(ledger),
     },
     {
       method: 'post',
@@ -96,14 +98,23 @@ export const methodSheetRoutes = (service: Service): Route[] => {
   ]
 }
 
-const sheetView = ({ sheet, versions, inForce }: Sheet): MethodSheetView => ({
+const viewsOf = (ledger: Pick<Ledger, 'ofKind'>): MethodSheetView[] => {
+  const trials = trialsOf(ledger)
+  return sheetsOf(ledger).map((sheet) => sheetView(sheet, trials))
+}
+
+const sheetView = ({ sheet, versions, inForce }: Sheet, trials: readonly Trial[]): MethodSheetView => ({
   sheet,
-  in_force: inForce && versionView(inForce),
-  versions: versions.map(versionView).reverse(),
+  in_force: inForce && versionView(inForce, trials),
+  versions: versions.map((version) => versionView(version, trials)).reverse(),
 })
 
-const versionView = ({ written, approved, withdrawn, ...rest }: SheetVersion): MethodSheetVersion => ({
+const versionView = (
+  { written, approved, withdrawn, ...rest }: SheetVersion,
+  trials: readonly Trial[],
+): MethodSheetVersion => ({
   ...rest,
+  prep_time_trial: prepTimeTrial(rest.settings, trials),
   written: deedView(written),
   approved: approved && deedView(approved),
   withdrawn: withdrawn && deedView(withdrawn),

@@ -40,7 +40,7 @@ export const planInputOf = (w: z.infer<typeof planWanted>): PlanInput => ({
 })
 
 /** Finished batches of the fluid, newest first. */
-const finishedOf = (reports: BatchReports, fluid: PlanInput['fluid']): BatchSummary[] => {
+export const finishedOf = (reports: BatchReports, fluid: PlanInput['fluid']): BatchSummary[] => {
   const found: BatchSummary[] = []
   for (const batch of reports.batches()) {
     if (batch.discardedAt && batch.settings.fluid === fluid) found.push(reports.summary(batch))

@@ -11,12 +11,23 @@ export interface BatchSource {
   readonly conditions: MeasuredConditions
   /** Fluids its calibrations were made in; "not stated" among them. */
   readonly calibratedIn: readonly string[]
+  readonly calibrations: readonly CalibrationState[]
   /** Day by the site's clock, "2026-03-14". */
   readonly day: string
 }
 
+/** A calibration that a batch rests on. */
+export interface CalibrationState {
+  readonly instrument: string
+  readonly at: string
+  readonly method: string
+  readonly slope: number
+  readonly zero: number
+  readonly u_slope_percent: number
+}
+
 /** One batch in the numbers of a trial: its first filling and the decay after it. */
-export interface BatchFacts extends Pick<BatchSource, 'summary' | 'calibratedIn' | 'day'> {
+export interface BatchFacts extends Pick<BatchSource, 'summary' | 'calibratedIn' | 'calibrations' | 'day'> {
   readonly finished: boolean
   /** While it bubbled; of the whole batch where that is not known. */
   readonly temperatureC: number | undefined
@@ -37,13 +48,16 @@ export interface BatchFacts extends Pick<BatchSource, 'summary' | 'calibratedIn'
   readonly whyNoDecay: string
   readonly decayMin: number
   readonly decayOrder: number
+  /** Scatter of its readings about the fit, mg/L. */
+  readonly riseSdMgL: number | undefined
+  readonly decaySdMgL: number | undefined
 }
 
 export const batchFacts = (source: BatchSource): BatchFacts => {
-  const { summary, analysis, calibratedIn, day } = source
+  const { summary, analysis, calibratedIn, calibrations, day } = source
   const { rise, purge, decay } = firstFilling(analysis)
   return {
-    ...{ summary, calibratedIn, day },
+    ...{ summary, calibratedIn, calibrations, day },
     finished: summary.head.discarded_at !== null,
     ...conditionsIn(source),
     plateau: relativeOf(estimateIn(rise?.plateau_mg_l)),
@@ -58,6 +72,8 @@ export const batchFacts = (source: BatchSource): BatchFacts => {
     whyNoDecay: whyNot(decay, decay?.half_life_20c_min),
     decayMin: decay ? minutesOf(decay) : 0,
     decayOrder: decay?.order ?? 1,
+    riseSdMgL: rise?.residual_sd_mg_l,
+    decaySdMgL: decay?.residual_sd_mg_l,
   }
 }
 

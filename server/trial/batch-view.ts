@@ -27,7 +27,8 @@ export const batchView = (plan: TrialPlan, member: MemberFacts, flags: readonly 
     flow_ml_per_min: facts.flowMlPerMin ?? null,
     ozone_min: facts.ozoneMin ?? null,
     ...numbers(plan, member),
-    ...shapes(member),
+    rise_sd_mg_l: facts.riseSdMgL ?? null,
+    decay_sd_mg_l: facts.decaySdMgL ?? null,
   }
 }
 
@@ -40,26 +41,6 @@ const numbers = (plan: TrialPlan, { facts }: MemberFacts) => {
     plateau_mg_l: pointOf(facts.plateau),
     plateau_normal_mg_l: plan.kind === 'fluid-comparison' ? pointOf(normalPlateau(facts, plan)) : null,
     half_life_20c_min: pointOf(facts.halfLife20c),
-  }
-}
-
-/** The fitted curves, aligned at ozone-on and at flow-off. */
-const shapes = ({ facts }: MemberFacts): Pick<TrialBatch, 'rise' | 'decay'> => {
-  const { plateau, rate, ozoneMin, afterPurge, halfLife, decayMin, decayOrder } = facts
-  return {
-    rise:
-      plateau && rate && ozoneMin !== undefined
-        ? { plateau_mg_l: plateau.value, rate_per_min: rate.value, until_min: ozoneMin }
-        : null,
-    decay:
-      afterPurge && halfLife
-        ? {
-            start_mg_l: afterPurge.value,
-            half_life_min: halfLife.value,
-            order: decayOrder,
-            until_min: decayMin,
-          }
-        : null,
   }
 }
 

@@ -2,6 +2,7 @@ import type { ComparisonResult } from '../wire.ts'
 import { normalPlateau } from './compare-batch.ts'
 import { daysOf, type MemberFacts } from './member-facts.ts'
 import { comparePair, type PairInput } from './pair.ts'
+import { comparisonsOf, POWER } from './power.ts'
 import type { Relative } from './quantity.ts'
 import { spreadOf } from './spread.ts'
 import { batchesNeeded } from './stats/batches-needed.ts'
@@ -15,9 +16,6 @@ export interface ComparisonFound {
   readonly sentence: string
   readonly cautions: readonly string[]
 }
-
-/** Of ten trials so many are to find what matters. Common practice, no source. */
-const POWER = 0.8
 
 type Pair = ComparisonResult['pairs'][number]
 
@@ -89,7 +87,9 @@ const neededFor = (
   const sdLog = Math.max(0, ...spreads)
   if (sdLog === 0) return null
   const ratio = 1 + plan.margin_percent / 100
-  return batchesNeeded({ ratio, sdLog, alpha: 1 - plan.confidence_percent / 100 }, POWER) ?? null
+  // as Holm's correction asks of the least p of all comparisons
+  const alpha = (1 - plan.confidence_percent / 100) / comparisonsOf(groups.length)
+  return batchesNeeded({ ratio, sdLog, alpha }, POWER) ?? null
 }
 
 const answerOf = (pairs: readonly Pair[]): ComparisonFound['answer'] => {

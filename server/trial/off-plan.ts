@@ -9,40 +9,54 @@ type Found = { readonly offPlan: readonly string[]; readonly group: string | nul
 /** Why a batch is not as planned, each in words with the number; and its group in a comparison. */
 export const offPlan = (plan: TrialPlan, facts: BatchFacts): Found => {
   const own = plan.kind === 'prep-time' ? settingFaults(plan, facts) : groupFaults(plan, facts)
-  return { group: own.group, offPlan: [...own.offPlan, ...limitFaults(plan, facts)] }
+  return {
+    group: own.group,
+    offPlan: [...own.offPlan, ...wayFaults(plan, facts), ...limitFaults(plan, facts)],
+  }
+}
+
+/** What a plan may leave open and then holds for every batch. */
+const wayFaults = ({ measuring_place, benches, purge }: TrialPlan, { summary }: BatchFacts): string[] => {
+  const { head } = summary
+  return [
+    ...(benches === undefined || benches.includes(head.bench)
+      ? []
+      : [`made at bench ${head.bench}, which the plan does not name`]),
+    ...(purge === undefined || head.purge === purge ? [] : ['purged in another way than planned']),
+    ...(measuring_place === undefined || head.measuring_place === measuring_place
+      ? []
+      : ['measured at another place than planned']),
+  ]
 }
 
 const settingFaults = (plan: Extract<TrialPlan, { kind: 'prep-time' }>, { summary }: BatchFacts): Found => {
   const { head } = summary
-  return {
-    group: null,
-    offPlan: [
-      ...(sameFluid(plan, head) ? [] : [`another fluid: ${nameOf(head)}`]),
-      ...(plan.benches.includes(head.bench)
-        ? []
-        : [`made at bench ${head.bench}, which the plan does not name`]),
-      ...(head.purge === plan.purge ? [] : ['purged in another way than planned']),
-    ],
-  }
+  return { group: null, offPlan: sameFluid(plan, head) ? [] : [`another fluid: ${nameOf(head)}`] }
 }
 
 const groupFaults = (
   { groups }: Extract<TrialPlan, { kind: 'fluid-comparison' }>,
   { summary: { head } }: BatchFacts,
 ): Found => {
-  const group = groups.find((g) => sameFluid(g, head) && (g.lot === undefined || g.lot === head.lot))
+  const group = groups.find((g) => isOfGroup(g, head))
   const lot = head.lot === null ? '' : `, lot ${head.lot}`
   return group
     ? { group: group.name, offPlan: [] }
     : { group: null, offPlan: [`${nameOf(head)}${lot} is none of the groups`] }
 }
 
+/** Of the group's fluid, and of its lot where the group names one. */
+export const isOfGroup = (
+  group: Kind & { readonly lot?: string | undefined },
+  batch: Kind & { readonly lot?: string | null | undefined },
+): boolean => sameFluid(group, batch) && (group.lot === undefined || group.lot === batch.lot)
+
 interface Kind {
   readonly fluid: keyof typeof FLUID
   readonly fluid_detail?: string | null | undefined
 }
 
-const sameFluid = (a: Kind, b: Kind): boolean =>
+export const sameFluid = (a: Kind, b: Kind): boolean =>
   a.fluid === b.fluid && (a.fluid_detail === undefined || a.fluid_detail === b.fluid_detail)
 
 const nameOf = ({ fluid, fluid_detail }: Kind): string =>

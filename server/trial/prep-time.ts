@@ -193,7 +193,7 @@ const sentenceOf = (
     answer === 'not-shown'
       ? `It is not shown that ${plan.prep_min} min are enough`
       : `Whether ${plan.prep_min} min are enough cannot be told yet`
-  return `${lead}: ${why.join('; ')} (${basis}).`
+  return `${lead}: ${[...new Set(why)].join('; ')} (${basis}).`
 }
 
 /** What a recommended time would give, by the same bounds. */

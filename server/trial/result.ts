@@ -5,6 +5,7 @@ import { chartsOf } from './charts.ts'
 import { comparison } from './comparison.ts'
 import { daysOf, type MemberFacts } from './member-facts.ts'
 import { prepTime } from './prep-time.ts'
+import type { FilledRun } from './runs.ts'
 import type { Trial } from './trial.ts'
 
 /** What a trial comes to with these batches. `pooled`: those that count, in any order. */
@@ -12,6 +13,7 @@ export const trialResult = (
   trial: Trial,
   pooled: readonly MemberFacts[],
   rules: readonly RuleOfThumb[],
+  runs: readonly FilledRun[],
 ): TrialResult => {
   const { plan } = trial
   const own = plan.kind === 'prep-time' ? prepTimeResult(plan, pooled, rules) : comparison(plan, pooled)
@@ -19,7 +21,7 @@ export const trialResult = (
     ...own,
     pooled: pooled.length,
     days: daysOf(pooled).length,
-    cautions: [...own.cautions, ...selection(trial, pooled)],
+    cautions: [...own.cautions, ...selection(trial, pooled), ...outOfTurn(runs)],
     charts: chartsOf(plan, pooled),
   }
 }
@@ -31,6 +33,11 @@ const prepTimeResult = (
 ) => {
   const found = prepTime(plan, pooled)
   return { ...found, detail: { ...found.detail, beside: beside(plan, rules), revalidate: [...REVALIDATE] } }
+}
+
+const outOfTurn = (runs: readonly FilledRun[]): string[] => {
+  const made = runs.filter((r) => r.in_turn === false)
+  return made.length === 0 ? [] : [`made out of the run order: ${made.map((r) => r.batch).join(', ')}`]
 }
 
 /** What a reviewer would ask about how the batches came in. */

@@ -6,6 +6,8 @@ export interface Run {
   /** Day of the trial, from 1. */
   readonly day: number
   readonly what: string
+  /** The block it stands in, from 1. */
+  readonly block: number
 }
 
 /**
@@ -15,10 +17,11 @@ export interface Run {
 export const runOrder = (seed: string, things: readonly string[], blocks: number, days: number): Run[] => {
   const dealt = Array.from({ length: blocks }, (_, block) => ({
     day: (block % Math.max(1, days)) + 1,
+    block: block + 1,
     things: shuffled(seed, block + 1, things),
   })).sort((a, b) => a.day - b.day)
   return dealt
-    .flatMap(({ day, things: own }) => own.map((what) => ({ day, what })))
+    .flatMap(({ day, block, things: own }) => own.map((what) => ({ day, block, what })))
     .map((run, i) => ({ run: i + 1, ...run }))
 }
 

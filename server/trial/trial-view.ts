@@ -2,24 +2,32 @@ import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
 import type { TrialHead, TrialView } from '../wire.ts'
 import { batchView, flagsOf } from './batch-view.ts'
 import { deedView } from './deed-view.ts'
+import { calibrationsOf } from './instruments.ts'
 import { isPoolable, isPooled, type MemberFacts } from './member-facts.ts'
 import { trialResult } from './result.ts'
-import { runOrder } from './run-order.ts'
-import type { PlanChange, Trial, TrialPlan } from './trial.ts'
+import { type FilledRun, filledRuns, nextRun, type RunBatch } from './runs.ts'
+import type { Member, PlanChange, Trial } from './trial.ts'
 
-export const trialHead = (trial: Trial): TrialHead => {
+/** `runs`: the run order with what was made of it. */
+export const trialHead = (trial: Trial, runs: readonly FilledRun[]): TrialHead => {
   const { id, plan, planned, members, closed } = trial
   return {
-    ...{ id, title: plan.title, kind: plan.kind },
+    ...{ id, title: plan.title, kind: plan.kind, plan },
     planned: deedView(planned),
     batches: members.filter((m) => m.excluded === null).length,
     wanted: plan.batches * (plan.kind === 'fluid-comparison' ? plan.groups.length : 1),
+    next: closed === null ? nextOf(runs) : null,
     closed: closed && {
       ...deedView(closed.deed),
       answer: closed.data.answer,
       sentence: closed.data.sentence,
     },
   }
+}
+
+const nextOf = (runs: readonly FilledRun[]): TrialHead['next'] => {
+  const found = nextRun(runs)
+  return found && { run: found.run, day: found.day, what: found.what, bench: found.bench, group: found.group }
 }
 
 export type TrialWorked = Omit<TrialView, 'simulated' | 'ledger_entries' | 'ledger_head'>
@@ -33,32 +41,35 @@ export const trialView = (
   const pooled = members.filter(isPooled)
   const poolable = members.filter(isPoolable)
   const flags = flagsOf(trial.plan, pooled)
+  const runs = filledRuns(trial.plan, members.flatMap(runBatch))
   return {
-    ...trialHead(trial),
-    plan: trial.plan,
+    ...trialHead(trial, runs),
     changes: trial.changes.map(changeView),
-    run_order: orderOf(trial.plan),
+    run_order: runs.map(({ block: _block, ...run }) => run),
+    ...calibrationsOf(members),
     members: members.map((m) => batchView(trial.plan, m, flags.get(m) ?? [])),
-    result: trialResult(trial, pooled, rules),
-    with_excluded: poolable.length > pooled.length ? trialResult(trial, poolable, rules) : null,
+    result: trialResult(trial, pooled, rules, runs),
+    with_excluded: poolable.length > pooled.length ? trialResult(trial, poolable, rules, runs) : null,
     newest_seq: trial.newestSeq,
   }
 }
 
-const orderOf = (plan: TrialPlan): TrialView['run_order'] =>
-  plan.kind === 'prep-time'
-    ? runOrder(
-        plan.seed,
-        plan.benches.map((b) => `bench ${b}`),
-        Math.ceil(plan.batches / plan.benches.length),
-        plan.days,
-      )
-    : runOrder(
-        plan.seed,
-        plan.groups.map((g) => g.name),
-        plan.batches,
-        plan.days,
-      )
+/** One that was left out or is off plan has to be made again; one that is not finished yet counts until it is. */
+const runBatch = ({ member, facts, offPlan, group }: MemberFacts): RunBatch[] =>
+  member.excluded !== null || (facts.finished && offPlan.length > 0)
+    ? []
+    : [asRun(member, facts.summary.head, group)]
+
+/** A batch of a trial as the run order sees it. */
+export const asRun = (
+  { how }: Member,
+  {
+    number,
+    opened_at,
+    bench,
+  }: { readonly number: string; readonly opened_at: string; readonly bench: string },
+  group: string | null,
+): RunBatch => ({ number, openedAt: opened_at, bench, group, selected: how === 'selected' })
 
 const changeView = ({ deed, before, after, batchesThen }: PlanChange): TrialView['changes'][number] => {
   const [old, now]: Record<string, unknown>[] = [{ ...before }, { ...after }]

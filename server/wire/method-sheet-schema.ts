@@ -20,6 +20,19 @@ export const sheetVersionView = z.object({
   written: deed,
   approved: deed.nullable(),
   withdrawn: deed.nullable(),
+  prep_time_trial: z
+    .object({
+      id: z.uuid(),
+      title: z.string(),
+      closed_at: time,
+      closed_by: z.string(),
+      benches: z.array(z.string()),
+      batches: z.number(),
+      confidence_percent: z.number(),
+      coverage_percent: z.number(),
+    })
+    .nullable()
+    .meta({ description: 'the trial that showed its prep time; null: not shown by a trial' }),
 })
 
 /** GET /api/method-sheets */

@@ -1,6 +1,6 @@
 import type { TrialBatch, TrialBound, TrialSpread, TrialView } from '../wire.ts'
 import { decimal } from './format.ts'
-import { FLUID, GAS_REFERENCE } from './words.ts'
+import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PURGE } from './words.ts'
 
 /** Trials in words, for screen and print alike. */
 
@@ -15,6 +15,14 @@ export const TRIAL_KIND = {
   'fluid-comparison': 'Comparison of fluids',
 } as const satisfies Readonly<Record<TrialView['kind'], string>>
 
+/** What a trial asks, in one sentence. */
+export const questionWords = ({ plan }: Pick<TrialView, 'plan'>): string => {
+  if (plan.kind === 'fluid-comparison')
+    return `Which of ${plan.groups.map((g) => g.name).join(', ')} levels off higher and which lasts longer, ${plan.volume_ml} mL at one setting and ${plan.temperature_c} °C?`
+  const fluid = FLUID[plan.fluid] + (plan.fluid_detail ? ` (${plan.fluid_detail})` : '')
+  return `Is ozone on for ${plan.prep_min} min enough for ${plan.volume_ml} mL of ${fluid.toLowerCase()} at this setting, every time?`
+}
+
 /** The plan as names and values. */
 export const planFacts = ({ plan }: Pick<TrialView, 'plan'>): [name: string, value: string][] => {
   const { limits, gas } = plan
@@ -22,7 +30,12 @@ export const planFacts = ({ plan }: Pick<TrialView, 'plan'>): [name: string, val
     ['Volume', `${plan.volume_ml} mL ± ${limits.volume_percent} %`],
     ['Gas value', `${gas.ug_per_ml} µg/mL ${GAS_REFERENCE[gas.reference]} ± ${limits.gas_percent} %`],
     ['Gas flow', `${plan.flow_ml_per_min} mL/min ± ${limits.flow_percent} %`],
-    ['Temperature', `${limits.temperature_low_c} to ${limits.temperature_high_c} °C`],
+    ['Temperature while bubbling', `${limits.temperature_low_c} to ${limits.temperature_high_c} °C`],
+    ...(plan.purge === undefined ? [] : [['Purge', PURGE[plan.purge]] as [string, string]]),
+    ...(plan.measuring_place === undefined
+      ? []
+      : [['Measured', MEASURING_PLACE[plan.measuring_place]] as [string, string]]),
+    ...(plan.benches === undefined ? [] : [['Benches', plan.benches.join(', ')] as [string, string]]),
     ['Confidence', `${plan.confidence_percent} %`],
     ['Seed of the run order', plan.seed],
   ]
@@ -46,6 +59,7 @@ export const planFacts = ({ plan }: Pick<TrialView, 'plan'>): [name: string, val
     ['Batches of each', `at least ${plan.batches} on ${plan.days} days`],
     ['Compared at', `${plan.temperature_c} °C and the gas value below`],
     ['Margin that does not matter', `± ${plan.margin_percent} %`],
+    ...(plan.prep_min === undefined ? [] : [['Ozone on for', `${plan.prep_min} min`] as [string, string]]),
     ...common,
   ]
 }
@@ -132,17 +146,4 @@ export const standingWords = (batch: TrialBatch): string => {
     ...(batch.how === 'selected' ? [`taken in afterwards: ${batch.joined.why ?? 'no reason'}`] : []),
   ]
   return `${batch.pooled ? 'counts' : 'does not count'}${words.length > 0 ? `; ${words.join('; ')}` : ''}`
-}
-
-/** Potency on the fitted curves: minutes from ozone-on, and from flow-off. */
-export const riseAt = ({ plateau_mg_l, rate_per_min }: NonNullable<TrialBatch['rise']>, minute: number) =>
-  plateau_mg_l * -Math.expm1(-rate_per_min * minute)
-
-export const decayAt = (
-  { start_mg_l, half_life_min, order }: NonNullable<TrialBatch['decay']>,
-  minute: number,
-): number => {
-  if (order === 1) return start_mg_l * 2 ** (-minute / half_life_min)
-  // n ≠ 1: C = C0·(1 + (2^(n−1) − 1)·t/t½)^(−1/(n−1))
-  return start_mg_l * (1 + (2 ** (order - 1) - 1) * (minute / half_life_min)) ** (-1 / (order - 1))
 }

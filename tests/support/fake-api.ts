@@ -13,7 +13,7 @@ import { health, REFUSED, refused } from './fake-health.ts'
 import { instruments } from './fake-instruments.ts'
 import { FAKE_PORTS, FAKE_WIRING } from './fake-ports.ts'
 import type { FakeState } from './fake-server.ts'
-import { fakeTrial } from './fake-trial.ts'
+import { fakeCurves, fakeTrial } from './fake-trial.ts'
 
 const ALARM_CHANGES = (now: number) =>
   FAKE_ENTRIES(now).filter((e) => e.kind === 'alarm') as EntryOf<'alarm'>[]
@@ -96,6 +96,7 @@ export const fakeApi = async (
         readings: refused(now).slice(0, Number(url.searchParams.get('limit'))),
       })
     default:
+      if (/^\/api\/trials\/[^/]+\/curves$/.test(url.pathname)) return send(200, fakeCurves())
       if (url.pathname.startsWith('/api/trials/')) return send(200, fakeTrial())
       if (url.pathname === '/api/batches/kept') return send(200, keptRecord(now, benches))
       return url.pathname.startsWith('/api/batches/') ? send(200, record(now, benches)) : send(404, notFound)

@@ -25,6 +25,7 @@ export const fakeSheets = (now: number): MethodSheetView[] => {
     written: deed(40, 'R. Example'),
     approved: deed(38, 'I. Example', 'trial of five batches'),
     withdrawn: null,
+    prep_time_trial: null,
     ...over,
   })
   const first = version(1)

@@ -1,5 +1,5 @@
 import { trialView } from '../../server/trial/trial-view.ts'
-import type { TrialView } from '../../server/wire.ts'
+import type { TrialCurves, TrialView } from '../../server/wire.ts'
 import { PREP_PLAN } from './trial.ts'
 import { excluded, facts, memberOf, trialOf } from './trial-facts.ts'
 
@@ -18,3 +18,27 @@ export const fakeTrial = (): TrialView => ({
   ),
   ...{ simulated: false, ledger_entries: 12, ledger_head: 'f'.repeat(64) },
 })
+
+/** A curve with its band and twelve readings about it, those on even places above, the others below. */
+const curveOf = (at: (minute: number) => number, until: number) => {
+  const minutes = Array.from({ length: 21 }, (_, i) => (until * i) / 20)
+  return {
+    minutes,
+    mean: minutes.map(at),
+    low: minutes.map((m) => at(m) - 0.4),
+    high: minutes.map((m) => at(m) + 0.4),
+    seen: Array.from({ length: 12 }, (_, i): [number, number, number] => {
+      const minute = (until * (i + 0.5)) / 12
+      const residual = i % 2 === 0 ? 0.2 : -0.15
+      return [minute, at(minute) + residual, residual]
+    }),
+  }
+}
+
+/** Curves of a trial's batches: t95 of 6 min towards 20 mg/L and a half-life of 30 min, each batch a little apart. */
+export const fakeCurves = (trial: TrialView = fakeTrial()): TrialCurves =>
+  trial.members.map(({ id, number, group, pooled }, i) => ({
+    ...{ id, number, group, pooled },
+    rise: curveOf((m) => (20 - 0.3 * i) * -Math.expm1((-Math.log(20) * m) / 6), 9),
+    decay: curveOf((m) => (18 - 0.3 * i) * 2 ** (-m / 30), 20),
+  }))

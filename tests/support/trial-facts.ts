@@ -44,6 +44,16 @@ export const facts = (
       measured_against: ['indigo'],
     },
     calibratedIn: ['saline', 'distilled'],
+    calibrations: [
+      {
+        instrument: 'meter-a',
+        at: atMinute(-60),
+        method: 'indigo',
+        slope: 1.02,
+        zero: 0,
+        u_slope_percent: 2,
+      },
+    ],
     day: `2026-03-${String(10 + (n % 3)).padStart(2, '0')}`,
     finished: true,
     ...{ temperatureC: 20, gasUgPerNml: 60, flowMlPerMin: 500 },
@@ -58,6 +68,8 @@ export const facts = (
       whyNoDecay: '',
       decayMin: 20,
       decayOrder: 1,
+      riseSdMgL: 0.2,
+      decaySdMgL: 0.15,
     },
     ...changes,
   }

@@ -5,6 +5,7 @@ import { sheetLine } from '../sheet-words.ts'
 import type { BenchView } from './bench-view.ts'
 import { Dialog } from './dialog.tsx'
 import { OpenBySheet } from './open-by-sheet.tsx'
+import { OpenForTrial, type RunHere, TrialRuns, useRunsHere } from './open-for-trial.tsx'
 import { OpenFreely } from './open-freely.tsx'
 import { ProblemNote } from './problem-note.tsx'
 
@@ -13,12 +14,23 @@ export const OpenDialog = ({ view, onClose }: { readonly view: BenchView; readon
   const [asked] = useAsked<MethodSheetView[]>('/api/method-sheets')
   const [chosen, setChosen] = useState<MethodSheetVersion | 'none' | null>(null)
   const inForce = sheetsInForce(asked)
-  const way = chosen ?? (asked.kind !== 'asking' && inForce.length === 0 ? 'none' : null)
+  const runs = useRunsHere(view.live.bench)
+  const [run, setRun] = useState<RunHere | null>(null)
+  const way =
+    chosen ?? (asked.kind !== 'asking' && inForce.length === 0 && runs?.length === 0 ? 'none' : null)
   return (
     <Dialog title={`Open batch: ${view.live.name}`} onClose={onClose}>
       {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
-      {way === null ? (
-        <SheetChoice asking={asked.kind === 'asking'} sheets={inForce} onChosen={setChosen} />
+      {run !== null ? (
+        <OpenForTrial view={view} run={run} onOther={() => setRun(null)} onClose={onClose} />
+      ) : way === null ? (
+        <SheetChoice
+          asking={asked.kind === 'asking'}
+          sheets={inForce}
+          runs={runs ?? []}
+          onRun={setRun}
+          onChosen={setChosen}
+        />
       ) : way === 'none' ? (
         <OpenFreely view={view} onClose={onClose} />
       ) : (
@@ -34,13 +46,16 @@ const sheetsInForce = (asked: Asked<MethodSheetView[]>): readonly MethodSheetVer
 interface ChoiceProps {
   readonly asking: boolean
   readonly sheets: readonly MethodSheetVersion[]
+  readonly runs: readonly RunHere[]
+  readonly onRun: (run: RunHere) => void
   readonly onChosen: (chosen: MethodSheetVersion | 'none') => void
 }
 
-const SheetChoice = ({ asking, sheets, onChosen }: ChoiceProps) => (
+const SheetChoice = ({ asking, sheets, runs, onRun, onChosen }: ChoiceProps) => (
   <section aria-label="Method sheet">
     {asking && <p>Asking for the method sheets …</p>}
     <div class="sheet-buttons">
+      <TrialRuns runs={runs} onChosen={onRun} />
       {sheets.map((version) => (
         <button key={version.sheet} type="button" class="big" onClick={() => onChosen(version)}>
           {version.settings.name}

@@ -63,6 +63,3 @@ const marks = (from: number, to: number): number[] => {
 }
 
 const plain = (value: number): string => String(Number(value.toFixed(3)))
-
-export const steps = (from: number, to: number, count: number): number[] =>
-  Array.from({ length: count + 1 }, (_, i) => from + ((to - from) * i) / count)

@@ -1,6 +1,9 @@
 import { useState } from 'preact/hooks'
 import type { MethodSheet, MethodSheetVersion, MethodSheetView } from '../../server/wire.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { trialPath } from '../route.ts'
+import { Link } from '../router.tsx'
+import { shownWords } from '../sheet-shown.ts'
 import { sheetChanges, sheetFacts, sheetLine, stepLines } from '../sheet-words.ts'
 import { EntryForm } from './entry-form.tsx'
 import { Fact } from './fact.tsx'
@@ -28,6 +31,7 @@ export const SheetCard = ({ sheet, clock, onEntered }: CardProps) => {
         {stateWords(shown, clock)}
       </p>
       <p>{sheetLine(shown.settings)}</p>
+      <ShownBy version={shown} clock={clock} />
       <Openable title={`All settings and steps of version ${shown.version}`}>
         {() => <SheetContent settings={shown.settings} />}
       </Openable>
@@ -73,6 +77,16 @@ export const SheetCard = ({ sheet, clock, onEntered }: CardProps) => {
         </Openable>
       )}
     </section>
+  )
+}
+
+/** A reviewer sees before approving it what a prep time rests on. */
+const ShownBy = ({ version, clock }: { readonly version: MethodSheetVersion; readonly clock: SiteClock }) => {
+  const trial = version.prep_time_trial
+  return (
+    <p class={trial === null ? 'sheet-not-shown' : 'sheet-shown'}>
+      {shownWords(version, clock)} {trial !== null && <Link to={trialPath(trial.id)}>See the trial</Link>}
+    </p>
   )
 }
 
@@ -123,6 +137,7 @@ const Waiting = ({ waiting, inForce, clock, onEntered }: WaitingProps) => {
       <h3>
         Version {version} waits for approval: written by {written.by}, {clock.full(written.at)}
       </h3>
+      <ShownBy version={waiting} clock={clock} />
       {inForce === null ? <SheetContent settings={settings} /> : <Changes before={inForce} after={waiting} />}
       <EntryForm
         path={`/api/method-sheets/${waiting.sheet}/approval`}

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { MethodSheet, MethodSheetVersion } from '../../server/wire.ts'
 import { FLUID, GAS_REFERENCE, MEASURING_PLACE, PHASE, PURGE } from '../../server/wording/words.ts'
+import { withShown } from '../sheet-shown.ts'
 import { type SheetText, STEP_PHASES, sheetOf, textOfSheet } from '../sheet-typed.ts'
 import { EntryForm } from './entry-form.tsx'
 import { Fieldset } from './field.tsx'
@@ -19,7 +20,7 @@ interface SheetFormProps {
 /** A new sheet or the next version: written here, approved by another person. Nothing is filled in for the person. */
 export const SheetForm = ({ sheet, from, after, onEntered }: SheetFormProps) => {
   const [text, setText] = useState<SheetText>(() => textOfSheet(from))
-  const typed = sheetOf(text, from.steps)
+  const typed = withShown(sheetOf(text, from.steps), from)
   const version = (after?.version ?? 0) + 1
   return (
     <EntryForm
@@ -30,6 +31,13 @@ export const SheetForm = ({ sheet, from, after, onEntered }: SheetFormProps) => 
       hint="It comes into force when another person approves it. Open batches go on as they were opened."
       onEntered={onEntered}
     >
+      {from.prep_time_shown_by !== undefined && (
+        <p aria-live="polite">
+          {typed.kind === 'data' && typed.data.prep_time_shown_by === undefined
+            ? 'The trial showed the prep time for another setting than this: the version will say that none shows it.'
+            : 'Its prep time was shown by a trial; that holds while fluid, volume, gas, flow, purge and prep time stay.'}
+        </p>
+      )}
       <div class="two-columns">
         <Settings text={text} setText={setText} />
         <Rules text={text} setText={setText} />

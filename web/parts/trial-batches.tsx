@@ -18,7 +18,7 @@ interface Props {
 export const TrialBatches = ({ trial, onEntered }: Props) => (
   <section>
     <h2>Batches</h2>
-    <BatchRows trial={trial} />
+    {trial.members.length === 0 ? <p>There is none yet.</p> : <BatchRows trial={trial} />}
     {trial.closed === null && (
       <>
         <details>

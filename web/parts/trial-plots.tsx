@@ -1,34 +1,30 @@
-import type { TrialBatch, TrialView } from '../../server/wire.ts'
-import { decayAt, measuresShown, riseAt, type TrialMeasureShown } from '../../server/wording/trial-words.ts'
-import { Plot, type Scale, steps } from './plot.tsx'
+import type { TrialView } from '../../server/wire.ts'
+import { measuresShown, type TrialMeasureShown } from '../../server/wording/trial-words.ts'
+import { Plot, type Scale } from './plot.tsx'
 
-/** Each batch beside the group, control charts, and the fitted curves laid over each other. */
-export const TrialPlots = ({ trial }: { readonly trial: TrialView }) => (
-  <section>
-    <h2>Each batch beside the group</h2>
-    <p class="hint">
-      Upright line: 95 % interval of one batch. Full: it counts; empty: it does not. Band: 95 % interval of
-      the mean. Dashed: tolerance bound.
-    </p>
-    <div class="plots">
-      {measuresShown(trial).map((measure) => (
-        <Points key={measure.name} measure={measure} />
-      ))}
-    </div>
-    <h2>Fitted curves</h2>
-    <div class="plots">
-      <Curves members={trial.members} of="rise" across="minutes since ozone-on" />
-      <Curves members={trial.members} of="decay" across="minutes since flow-off" />
-    </div>
-    <h2>Control charts</h2>
-    <p class="hint">Limits from the mean moving range; a batch outside them stands large.</p>
-    <div class="plots">
-      {trial.result.charts.map((chart) => (
-        <Control key={chart.name} chart={chart} />
-      ))}
-    </div>
-  </section>
-)
+/** Each batch beside the group, and control charts. */
+export const TrialPlots = ({ trial }: { readonly trial: TrialView }) =>
+  trial.members.length === 0 ? null : (
+    <section>
+      <h2>Each batch beside the group</h2>
+      <p class="hint">
+        Upright line: 95 % interval of one batch. Full: it counts; empty: it does not. Band: 95 % interval of
+        the mean. Dashed: tolerance bound.
+      </p>
+      <div class="plots">
+        {measuresShown(trial).map((measure) => (
+          <Points key={measure.name} measure={measure} />
+        ))}
+      </div>
+      <h2>Control charts</h2>
+      <p class="hint">Limits from the mean moving range; a batch outside them stands large.</p>
+      <div class="plots">
+        {trial.result.charts.map((chart) => (
+          <Control key={chart.name} chart={chart} />
+        ))}
+      </div>
+    </section>
+  )
 
 const Points = ({ measure }: { readonly measure: TrialMeasureShown }) => {
   const { name, unit, points, spread, bound } = measure
@@ -107,48 +103,4 @@ const Control = ({ chart }: { readonly chart: TrialView['result']['charts'][numb
       draw={draw}
     />
   )
-}
-
-interface CurvesProps {
-  readonly members: readonly TrialBatch[]
-  readonly of: 'rise' | 'decay'
-  readonly across: string
-}
-
-const Curves = ({ members, of, across }: CurvesProps) => {
-  const curves = members.flatMap((batch) => {
-    const at = atOf(batch, of)
-    const until = batch[of]?.until_min ?? 0
-    return at ? [{ batch, points: steps(0, until, 40).map((minute) => [minute, at(minute)] as const) }] : []
-  })
-  if (curves.length === 0) return null
-  const all = curves.flatMap((c) => c.points)
-  const draw = ({ x, y }: Scale) =>
-    curves.map(({ batch, points }) => (
-      <polyline
-        key={batch.id}
-        class={batch.pooled ? 'plot-curve' : 'plot-curve plot-apart'}
-        points={points.map(([minute, value]) => `${x(minute)},${y(value)}`).join(' ')}
-      >
-        <title>{batch.number}</title>
-      </polyline>
-    ))
-  return (
-    <Plot
-      title="dissolved ozone, µg/mL; dashed: does not count"
-      across={across}
-      ticks
-      range={{
-        from: 0,
-        to: Math.max(...all.map(([minute]) => minute)),
-        values: [0, ...all.map(([, v]) => v)],
-      }}
-      draw={draw}
-    />
-  )
-}
-
-const atOf = ({ rise, decay }: TrialBatch, of: 'rise' | 'decay'): ((minute: number) => number) | null => {
-  if (of === 'rise') return rise && ((minute) => riseAt(rise, minute))
-  return decay && ((minute) => decayAt(decay, minute))
 }

@@ -1,25 +1,20 @@
-import type { TrialView } from '../../server/wire.ts'
-import {
-  boundWords,
-  measuresShown,
-  planFacts,
-  spreadWords,
-  TRIAL_ANSWER,
-  TRIAL_KIND,
-} from '../../server/wording/trial-words.ts'
-import { useAsked } from '../ask.ts'
-import { Fact } from '../parts/fact.tsx'
+import type { TrialView, TrialWorking } from '../../server/wire.ts'
+import { questionWords, TRIAL_ANSWER, TRIAL_KIND } from '../../server/wording/trial-words.ts'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
 import { TrialBatches } from '../parts/trial-batches.tsx'
+import { TrialCurvePlots } from '../parts/trial-curves.tsx'
 import { TrialFound } from '../parts/trial-found.tsx'
+import { TrialNext } from '../parts/trial-next.tsx'
+import { TrialPlan } from '../parts/trial-plan.tsx'
 import { TrialPlots } from '../parts/trial-plots.tsx'
-import { useApp } from '../store.ts'
+import { TrialReportParts } from '../parts/trial-report-parts.tsx'
+import { TrialSheet } from '../parts/trial-sheet.tsx'
+import { useTrial } from '../use-trial.ts'
 
-/** One trial: the answer in one sentence, then all that a reviewer needs to doubt it. */
+/** One trial: the answer in one sentence, then all that a reviewer needs to doubt it. It prints as its report. */
 export const TrialScreen = ({ trial: id }: { readonly trial: string }) => {
-  const newest = useApp((s) => s.outside)
-  const [asked, again] = useAsked<TrialView>(`/api/trials/${encodeURIComponent(id)}`, newest)
+  const [asked, again] = useTrial(id)
   if (asked.kind !== 'answer')
     return (
       <div class="page">
@@ -27,18 +22,34 @@ export const TrialScreen = ({ trial: id }: { readonly trial: string }) => {
         {asked.kind === 'problem' ? <ProblemNote problem={asked.problem} /> : <p class="empty">Asking …</p>}
       </div>
     )
+  if ('working' in asked.value) return <Working {...asked.value} />
   const trial = asked.value
   return (
-    <div class="page record">
+    <div class="page record trial">
       <h1>{trial.title}</h1>
+      <p class="trial-question">{questionWords(trial)}</p>
       <Answer trial={trial} />
+      <TrialNext trial={trial} />
+      <TrialSheet trial={trial} />
       <TrialFound trial={trial} />
-      <TrialPlots trial={trial} />
       <TrialBatches trial={trial} onEntered={again} />
-      <Plan trial={trial} />
+      <TrialPlots trial={trial} />
+      <TrialCurvePlots trial={trial} />
+      <TrialPlan trial={trial} onEntered={again} />
+      <TrialReportParts trial={trial} />
     </div>
   )
 }
+
+const Working = ({ working: { done, of } }: TrialWorking) => (
+  <div class="page">
+    <h1>Trial</h1>
+    <p role="status">
+      Worked out {done} of {of} batches. The results are kept; next time it opens at once.
+    </p>
+    <progress value={done} max={of} aria-label="Batches worked out" />
+  </div>
+)
 
 const Answer = ({ trial }: { readonly trial: TrialView }) => {
   const clock = useSiteClock()
@@ -65,52 +76,17 @@ const Answer = ({ trial }: { readonly trial: TrialView }) => {
           ? 'Not closed: further batches may change the answer.'
           : `Closed ${clock.full(closed.at)} by ${closed.by} with: ${TRIAL_ANSWER[closed.answer]}.`}
       </p>
+      {closed !== null && closed.sentence !== result.sentence && (
+        <p class="warning">
+          Entries made since would give another answer than it was closed with: {closed.sentence}
+        </p>
+      )}
       <p class="downloads">
         <a href={`/api/trials/${trial.id}/report.pdf`}>Report (PDF, A4)</a>
         <a href={`/api/trials/${trial.id}/report.pdf?paper=letter`}>Report (PDF, Letter)</a>
         <a href={`/api/trials/${trial.id}/report.csv`}>Batches (CSV)</a>
+        <a href={`/api/trials/${trial.id}/curves.csv`}>Curves and residuals (CSV)</a>
       </p>
-    </section>
-  )
-}
-
-const Plan = ({ trial }: { readonly trial: TrialView }) => {
-  const clock = useSiteClock()
-  return (
-    <section>
-      <h2>Plan</h2>
-      <dl class="facts">
-        {planFacts(trial).map(([name, value]) => (
-          <Fact key={name} name={name}>
-            {value}
-          </Fact>
-        ))}
-      </dl>
-      {trial.changes.map((c) => (
-        <p key={c.at}>
-          Changed {clock.full(c.at)} by {c.by}, with {c.batches_then} batches there: {c.changed.join('; ')}.{' '}
-          {c.why === null ? '' : `Why: ${c.why}`}
-        </p>
-      ))}
-      <details>
-        <summary>Run order</summary>
-        <ol>
-          {trial.run_order.map((r) => (
-            <li key={r.run}>
-              day {r.day}, {r.what}
-            </li>
-          ))}
-        </ol>
-      </details>
-      <details>
-        <summary>Means and spread of each measure</summary>
-        {measuresShown(trial).map(({ name, unit, spread, bound }) => (
-          <p key={name}>
-            <b>{name}:</b> {spreadWords(spread, unit)}
-            {bound !== null && `. Tolerance bound: ${boundWords(bound, unit)}`}
-          </p>
-        ))}
-      </details>
     </section>
   )
 }

@@ -1,9 +1,10 @@
 import type { TrialHead } from '../../server/wire.ts'
 import { TRIAL_ANSWER, TRIAL_KIND } from '../../server/wording/trial-words.ts'
 import { useAsked } from '../ask.ts'
+import { Openable } from '../parts/openable.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
-import { TrialPlanForm } from '../parts/trial-plan-form.tsx'
+import { NewTrialForm } from '../parts/trial-plan-form.tsx'
 import { trialPath } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useApp } from '../store.ts'
@@ -26,11 +27,12 @@ export const TrialsScreen = () => {
       {trials.length > 0 && <TrialTable trials={trials} />}
       <section>
         <h2>A new trial</h2>
-        <details>
-          <summary>Prove the prep time of a method sheet</summary>
-          <TrialPlanForm onEntered={again} />
-        </details>
-        <p class="hint">Comparisons of fluids are planned by program: see Trials in the README.</p>
+        <Openable title="How long does this kit need? Plan a prep-time trial">
+          {() => <NewTrialForm kind="prep-time" onEntered={again} />}
+        </Openable>
+        <Openable title="Which fluid holds more and lasts longer? Plan a comparison">
+          {() => <NewTrialForm kind="fluid-comparison" onEntered={again} />}
+        </Openable>
       </section>
     </div>
   )
@@ -60,7 +62,8 @@ const TrialTable = ({ trials }: { readonly trials: readonly TrialHead[] }) => {
               {clock.day(t.planned.at)}, {t.planned.by}
             </td>
             <td data-name="Batches">
-              {t.batches}, at least {t.wanted} wanted
+              {t.batches} of {t.wanted} planned
+              {t.next !== null && `; next: ${t.next.what}`}
             </td>
             <td data-name="Closed with">
               {t.closed === null ? 'not closed' : TRIAL_ANSWER[t.closed.answer]}

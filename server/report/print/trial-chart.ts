@@ -1,4 +1,4 @@
-import type { TrialBatch, TrialResult } from '../../wire.ts'
+import type { TrialResult } from '../../wire.ts'
 import type { TrialMeasureShown } from '../../wording/trial-words.ts'
 import { makeRoom } from './blocks.ts'
 import { niceStep } from './chart.ts'
@@ -10,7 +10,7 @@ const LEFT = 34
 const FOOT = 26
 const HEIGHT = 120
 
-interface Axes {
+export interface Axes {
   readonly from: number
   readonly to: number
   readonly least: number
@@ -19,14 +19,14 @@ interface Axes {
   readonly up: string
 }
 
-type Place = (x: number, y: number) => readonly [number, number]
+export type Place = (x: number, y: number) => readonly [number, number]
 
-const INK = '#111'
-const GREY = '#777'
-const PALE = '#ccc'
+export const INK = '#111'
+export const GREY = '#777'
+export const PALE = '#ccc'
 
 /** A framed plot; `draw` gets where a value lies. Goes on below it. */
-const plot = (doc: Doc, axes: Axes, ticksAcross: boolean, draw: (place: Place) => void): void => {
+export const plot = (doc: Doc, axes: Axes, ticksAcross: boolean, draw: (place: Place) => void): void => {
   makeRoom(doc, HEIGHT + FOOT + 16)
   const top = doc.y + 12
   const width = widthOf(doc) - LEFT
@@ -62,7 +62,7 @@ const plot = (doc: Doc, axes: Axes, ticksAcross: boolean, draw: (place: Place) =
   doc.y = top + HEIGHT + FOOT
 }
 
-const plain = (value: number): string => String(Number(value.toFixed(3)))
+export const plain = (value: number): string => String(Number(value.toFixed(3)))
 
 const around = (values: readonly number[]): { least: number; most: number } => {
   const [low, high] = [Math.min(...values), Math.max(...values)]
@@ -70,7 +70,12 @@ const around = (values: readonly number[]): { least: number; most: number } => {
   return { least: low - room, most: high + room }
 }
 
-const line = (doc: Doc, a: readonly [number, number], b: readonly [number, number], color: string): void => {
+export const line = (
+  doc: Doc,
+  a: readonly [number, number],
+  b: readonly [number, number],
+  color: string,
+): void => {
   doc
     .moveTo(...a)
     .lineTo(...b)
@@ -138,40 +143,7 @@ export const drawControl = (doc: Doc, chart: TrialResult['charts'][number]): voi
   })
 }
 
-/** The fitted curves over each other; those that do not count are pale. */
-export const drawCurves = <S extends { readonly until_min: number }>(
-  doc: Doc,
-  members: readonly TrialBatch[],
-  shapeOf: (batch: TrialBatch) => S | null,
-  at: (shape: S, minute: number) => number,
-  across: string,
-): void => {
-  const shapes = members.flatMap((batch) => {
-    const shape = shapeOf(batch)
-    return shape ? [{ batch, shape }] : []
-  })
-  if (shapes.length === 0) return
-  const to = Math.max(...shapes.map(({ shape }) => shape.until_min))
-  const most = Math.max(...shapes.flatMap(({ shape }) => [at(shape, 0), at(shape, shape.until_min)]))
-  plot(
-    doc,
-    { from: 0, to, least: 0, most: 1.1 * most, up: 'dissolved ozone, µg/mL', across },
-    true,
-    (place) => {
-      for (const { batch, shape } of shapes)
-        curve(
-          doc,
-          Array.from({ length: 61 }, (_, i) => {
-            const minute = (shape.until_min * i) / 60
-            return place(minute, at(shape, minute))
-          }),
-          batch.pooled ? INK : '#aaa',
-        )
-    },
-  )
-}
-
-const curve = (doc: Doc, points: readonly (readonly [number, number])[], color: string): void => {
+export const curve = (doc: Doc, points: readonly (readonly [number, number])[], color: string): void => {
   for (const [i, [x, y]] of points.entries()) {
     if (i === 0) doc.moveTo(x, y)
     else doc.lineTo(x, y)

@@ -1,14 +1,13 @@
-import type { TrialResult, TrialView } from '../../wire.ts'
+import type { TrialCurves, TrialResult, TrialView } from '../../wire.ts'
 import { NOT_A_DEVICE } from '../../wording/cautions.ts'
 import { decimal } from '../../wording/format.ts'
 import type { SiteClock } from '../../wording/site-clock.ts'
 import {
   boundWords,
-  decayAt,
   measuresShown,
   planFacts,
   pWords,
-  riseAt,
+  questionWords,
   spreadWords,
   standingWords,
   TRIAL_ANSWER,
@@ -16,10 +15,13 @@ import {
 } from '../../wording/trial-words.ts'
 import { facts, heading, paragraph, timeline } from './blocks.ts'
 import { type Doc, MARGIN, type Paper, printed, widthOf } from './paper.ts'
-import { drawControl, drawCurves, drawPoints } from './trial-chart.ts'
+import { drawControl, drawPoints } from './trial-chart.ts'
+import { drawCurves, drawResiduals, lineWords } from './trial-curves-chart.ts'
+import { instruments, limits, method, order, reproduce, signOff } from './trial-parts.ts'
 
 export interface TrialPrint {
   readonly trial: TrialView
+  readonly curves: TrialCurves
   readonly clock: SiteClock
   readonly site: string
   readonly paper: Paper
@@ -28,7 +30,7 @@ export interface TrialPrint {
 }
 
 /** A trial as a PDF document: the answer first, then all that a reviewer needs to doubt it. */
-export const printTrial = ({ trial, clock, site, paper, at }: TrialPrint): Promise<Buffer> =>
+export const printTrial = ({ trial, curves, clock, site, paper, at }: TrialPrint): Promise<Buffer> =>
   printed(
     paper,
     {
@@ -43,10 +45,14 @@ export const printTrial = ({ trial, clock, site, paper, at }: TrialPrint): Promi
       facts(doc, planFacts(trial))
       changes(doc, trial, clock)
       found(doc, trial)
+      instruments(doc, trial, clock)
       batches(doc, trial)
-      charts(doc, trial)
+      charts(doc, trial, curves)
       order(doc, trial)
       method(doc, trial)
+      limits(doc, trial)
+      reproduce(doc, trial)
+      signOff(doc)
     },
   )
 
@@ -55,6 +61,7 @@ const answer = (doc: Doc, trial: TrialView, clock: SiteClock): void => {
   doc.font('bold').fontSize(17).fillColor('black')
   doc.text(trial.title, MARGIN, doc.y, { width: widthOf(doc) })
   paragraph(doc, `${TRIAL_KIND[trial.kind]} · planned ${clock.full(trial.planned.at)} by ${trial.planned.by}`)
+  paragraph(doc, questionWords(trial), 9)
   heading(doc, TRIAL_ANSWER[result.answer])
   paragraph(doc, result.sentence, 10)
   if (all) paragraph(doc, `With the batches that were left out: ${TRIAL_ANSWER[all.answer]}. ${all.sentence}`)
@@ -147,7 +154,7 @@ const batches = (doc: Doc, trial: TrialView): void => {
   )
 }
 
-const charts = (doc: Doc, trial: TrialView): void => {
+const charts = (doc: Doc, trial: TrialView, curves: TrialCurves): void => {
   heading(doc, 'Each batch beside the group')
   paragraph(
     doc,
@@ -156,27 +163,18 @@ const charts = (doc: Doc, trial: TrialView): void => {
   )
   for (const measure of measuresShown(trial)) drawPoints(doc, measure)
   heading(doc, 'Fitted curves, from ozone-on and from flow-off')
-  drawCurves(doc, trial.members, (b) => b.rise, riseAt, 'minutes since ozone-on')
-  drawCurves(doc, trial.members, (b) => b.decay, decayAt, 'minutes since flow-off')
+  paragraph(
+    doc,
+    `Grey: 95 % band of each curve; points: readings it rests on, thinned. Thin: does not count.${lineWords(curves)}`,
+    7,
+  )
+  drawCurves(doc, curves, 'rise')
+  drawCurves(doc, curves, 'decay')
+  heading(doc, 'Residuals: reading less fit, µg/mL (left the rise, right the decay)')
+  drawResiduals(doc, curves)
   heading(doc, 'Control charts (individuals; limits from the mean moving range)')
   for (const chart of trial.result.charts) {
     drawControl(doc, chart)
     paragraph(doc, chart.outside.length === 0 ? 'None outside.' : `Outside: ${chart.outside.join(', ')}.`, 7)
   }
-}
-
-const order = (doc: Doc, trial: TrialView): void => {
-  heading(doc, 'Run order')
-  paragraph(doc, trial.run_order.map((r) => `${r.run}. day ${r.day}, ${r.what}`).join('; '), 7.5)
-}
-
-const method = (doc: Doc, { kind }: TrialView): void => {
-  heading(doc, 'How it was worked out')
-  paragraph(
-    doc,
-    kind === 'prep-time'
-      ? 'Each batch is fitted by itself, C = Css − (Css − C0)·exp(−kt); its time is counted from ozone-free fluid. Tolerance bounds are one-sided on the log scale, exp(mean ± k·s) with k from the noncentral t (NIST/SEMATECH e-Handbook 7.2.6.3); the calibration’s uncertainty, which batches share, is set against them whole (1.645 standard uncertainties). Means are random-effects means by REML with each batch’s own standard error.'
-      : 'Each batch is fitted by itself. Plateaus are brought to one gas value in proportion and to one temperature by published solubilities, whose disagreement widens the interval. Ratios are of geometric means with Welch’s interval on the log scale; p after Holm over all pairs; equivalence by two one-sided tests. Means are random-effects means by REML with each batch’s own standard error.',
-    7.5,
-  )
 }

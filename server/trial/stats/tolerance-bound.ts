@@ -14,8 +14,22 @@ export interface Demand {
  * One-sided tolerance factor of a normal sample, k = t'_{γ; n−1}(z_p·√n)/√n with t' the noncentral t.
  * mean + k·s lies above the part p of all batches with confidence γ. n ≥ 2. NIST/SEMATECH e-Handbook 7.2.6.3; ISO 16269-6.
  */
-export const toleranceFactor = (n: number, { coverage, confidence }: Demand): number => {
+export const toleranceFactor = (n: number, demand: Demand): number => {
   if (n < 2) throw new RangeError(`a tolerance factor needs at least 2 batches, got ${n}`)
+  const key = `${n}/${demand.coverage}/${demand.confidence}`
+  const known = KNOWN.get(key)
+  if (known !== undefined) return known
+  if (KNOWN.size > MOST_KNOWN) KNOWN.clear()
+  const factor = factorOf(n, demand)
+  KNOWN.set(key, factor)
+  return factor
+}
+
+/** The same few are asked for again and again, and each takes thousands of steps. */
+const KNOWN = new Map<string, number>()
+const MOST_KNOWN = 1000
+
+const factorOf = (n: number, { coverage, confidence }: Demand): number => {
   const delta = jStat.normal.inv(coverage, 0, 1) * Math.sqrt(n)
   return noncentralTQuantile(confidence, n - 1, delta) / Math.sqrt(n)
 }

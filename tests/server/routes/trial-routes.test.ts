@@ -1,4 +1,5 @@
 import { join } from 'node:path'
+import type { Response } from 'express'
 import { v7 as uuidv7 } from 'uuid'
 import { describe, expect, it, onTestFinished } from 'vitest'
 import { SqliteStore } from '../../../ingest/store/sqlite-store.ts'
@@ -75,12 +76,21 @@ const create = () => {
     return store.close()
   })
   const routes = trialRoutes(service)
-  const ask = <T>(method: 'get' | 'post', path: string, more: Record<string, unknown> = {}): T => {
+  const answered = { status: () => answered } as unknown as Response
+  const ask = async <T>(
+    method: 'get' | 'post',
+    path: string,
+    more: Record<string, unknown> = {},
+  ): Promise<T> => {
     const route = routes.find((r) => r.method === method && r.path === path)
     if (!route) throw new Error(`no route ${path}`)
     const body = route.body?.parse({ id: uuidv7(), who: 'Ines', ...more })
     const input = { params: { id: TRIAL }, query: {}, body, caller: { kind: 'open' } as const }
-    return route.answer?.parse(route.handle(input, undefined as never, undefined as never)) as T
+    const answer = route.answer?.parse(await route.handle(input, answered, undefined as never))
+    // on a busy machine batches take longer than an answer waits for them
+    return answer !== null && typeof answer === 'object' && 'working' in answer
+      ? ask<T>('get', '/api/trials/{id}')
+      : (answer as T)
   }
   return {
     plan: (more = {}) => ask<TrialView>('post', '/api/trials/{id}', { plan: { ...PLAN, ...more } }),
@@ -95,11 +105,11 @@ const create = () => {
 }
 
 describe('trials by the API', () => {
-  it('go from a plan through batches read back from stored readings to a closed answer', () => {
+  it('go from a plan through batches read back from stored readings to a closed answer', async () => {
     const site = create()
-    expect(site.plan().result.answer).toBe('cannot-tell')
-    for (const batch of site.batches) site.takeIn(batch)
-    const trial = site.trial()
+    expect((await site.plan()).result.answer).toBe('cannot-tell')
+    for (const batch of site.batches) await site.takeIn(batch)
+    const trial = await site.trial()
     expect(trial.members.map((m) => m.off_plan)).toEqual(Array.from({ length: BATCHES }, () => []))
     expect(trial.result).toMatchObject({ answer: 'shown', pooled: BATCHES, days: BATCHES })
     const { detail } = trial.result
@@ -110,38 +120,38 @@ describe('trials by the API', () => {
     expect(detail.minutes.bound?.value).toBeGreaterThan(Math.max(...times))
     expect(detail.recommended_min).toBeGreaterThanOrEqual(detail.minutes.bound?.value ?? 99)
     expect(trial.result.cautions.join()).toContain('5 of 5 batches were taken in afterwards')
-    const closed = site.close(trial.newest_seq)
+    const closed = await site.close(trial.newest_seq)
     expect(closed.closed).toMatchObject({ by: 'Ines', answer: 'shown', sentence: trial.result.sentence })
-    expect(site.list()).toMatchObject([
+    expect(await site.list()).toMatchObject([
       { id: TRIAL, batches: BATCHES, wanted: 5, closed: { answer: 'shown' } },
     ])
-    expect(() => site.takeIn(site.batches[0] ?? '')).toThrow(/closed/)
+    await expect(site.takeIn(site.batches[0] ?? '')).rejects.toThrow(/closed/)
   })
 
-  it('leave a batch out with the reason and give the answer with and without it', () => {
+  it('leave a batch out with the reason and give the answer with and without it', async () => {
     const site = create()
-    site.plan()
-    for (const batch of site.batches) site.takeIn(batch)
-    const { result, with_excluded, members } = site.leaveOut(site.batches[0] ?? '')
+    await site.plan()
+    for (const batch of site.batches) await site.takeIn(batch)
+    const { result, with_excluded, members } = await site.leaveOut(site.batches[0] ?? '')
     expect([result.answer, result.pooled]).toEqual(['cannot-tell', 4])
     expect([with_excluded?.answer, with_excluded?.pooled]).toEqual(['shown', 5])
     expect(members.find((m) => m.excluded)?.excluded).toMatchObject({ by: 'Ines', why: 'foam' })
-    expect(() => site.close(1)).toThrow(/meanwhile/)
+    await expect(site.close(1)).rejects.toThrow(/meanwhile/)
   })
 
-  it('fill in 95 % confidence, 90 % of batches, 5 batches on 3 days where a plan leaves them out', () => {
+  it('fill in 95 % confidence, 90 % of batches, 5 batches on 3 days where a plan leaves them out', async () => {
     const left = {
       confidence_percent: undefined,
       coverage_percent: undefined,
       batches: undefined,
       days: undefined,
     }
-    expect(create().plan(left).plan).toMatchObject({
+    expect((await create().plan(left)).plan).toMatchObject({
       ...{ confidence_percent: 95, coverage_percent: 90, batches: 5, days: 3 },
     })
   })
 
-  it('say which trial does not exist', () => {
-    expect(() => create().trial()).toThrow(`trial ${TRIAL} does not exist`)
+  it('say which trial does not exist', async () => {
+    await expect(create().trial()).rejects.toThrow(`trial ${TRIAL} does not exist`)
   })
 })

@@ -7,6 +7,7 @@ import { trialView as schema } from '../../../server/wire/trial-schema.ts'
 import type { TrialView } from '../../../server/wire.ts'
 import { siteClock } from '../../../server/wording/site-clock.ts'
 import { standingWords } from '../../../server/wording/trial-words.ts'
+import { fakeCurves } from '../../support/fake-trial.ts'
 import { COMPARISON_PLAN, PREP_PLAN } from '../../support/trial.ts'
 import { excluded, facts, memberOf, trialOf } from '../../support/trial-facts.ts'
 
@@ -71,7 +72,7 @@ describe('a trial as it is shown', () => {
     expect(lines.filter((l) => !l.startsWith('#'))).toHaveLength(8)
     expect(lines[1]).toContain('answer: shown. 9.5 min are enough')
     const pdf = await printTrial({
-      ...{ trial: shown(), clock: siteClock('UTC'), site: 'Example', paper: 'a4' },
+      ...{ trial: shown(), curves: fakeCurves(), clock: siteClock('UTC'), site: 'Example', paper: 'a4' },
       at: '2026-03-20T10:00:00.000Z',
     })
     expect(pdf.subarray(0, 5).toString()).toBe('%PDF-')
