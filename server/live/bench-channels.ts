@@ -7,7 +7,7 @@ import { calibrationsOf, stepTestsOf } from '../calibration/in-force.ts'
 import { type Batch, fluidOf } from '../ledger/batch.ts'
 import type { Entry } from '../ledger/entry.ts'
 import { fillStartS } from './analysis-input.ts'
-import { ChannelMemory, type Corrections, FROM_ZERO } from './bench-memory.ts'
+import { ChannelMemory, type Corrections, FROM_ZERO, KEPT_BETWEEN_BATCHES_S } from './bench-memory.ts'
 import { isBeforeOpening, namesAheadUs } from './clock-steps.ts'
 import { COMPANION_CHANNELS, type CompanionChannel, type Companions, isCompanion } from './companions.ts'
 import { RoomAir } from './room-air.ts'
@@ -66,7 +66,9 @@ export class BenchChannels {
     series: SeriesInfo,
     thermometer?: ChannelMemory,
   ): ChannelMemory {
-    const memory = new ChannelMemory(startUs, this.correctionsOf(series, thermometer))
+    const isOpen = batch?.discardedAt === null
+    const keptS = isOpen ? Number.POSITIVE_INFINITY : KEPT_BETWEEN_BATCHES_S
+    const memory = new ChannelMemory(startUs, this.correctionsOf(series, thermometer), keptS)
     const endUs = timeUs((nowMs + CLOCKS_APART_MS) * 1000 + namesAheadUs(clockSteps))
     const tooOld = batch ? isBeforeOpening(batch, clockSteps) : () => false
     for (const reading of store.rangeNow(series, startUs, endUs))

@@ -37,6 +37,8 @@ const NO_CORRECTIONS: Corrections = { correction: UNCORRECTED, countFromS: Numbe
 
 /** Readings of one channel kept in memory at most: a day at 1 Hz. Beyond it the oldest tenth is let go. */
 const MOST_KEPT = 90_000
+/** Where no batch is open, a number and what was lately in the signal are all that is asked for. */
+export const KEPT_BETWEEN_BATCHES_S = 900
 const LONGEST_BEFORE_S = 600
 
 /**
@@ -53,10 +55,13 @@ export class ChannelMemory {
   private elapsed: Elapsed | undefined
   private readonly startUs: number
   private readonly how: Corrections
+  private readonly keptS: number
 
-  constructor(startUs: number, how: Corrections = NO_CORRECTIONS) {
+  /** @param keptS for how long a reading is kept at least, s; some are for twice as long */
+  constructor(startUs: number, how: Corrections = NO_CORRECTIONS, keptS = Number.POSITIVE_INFINITY) {
     this.startUs = startUs
     this.how = how
+    this.keptS = keptS
   }
 
   /** Readings outside the span of the axis are not of this batch, whatever their names are. */
@@ -84,11 +89,21 @@ export class ChannelMemory {
       correcting,
     }
     if (usable) this.newestGood = this.newest
-    if (this.timesS.length > MOST_KEPT) this.dropOldest(Math.floor(MOST_KEPT / 10))
+    this.letGo(elapsed.seconds)
   }
 
   /** Newest number before a moment of the axis, none older than ten minutes. */
   valueBefore(atS: number): number | undefined {
+    const times = this.timesS.view()
+    const values = this.values.view()
+    for (let i = this.countBefore(atS) - 1; i >= 0 && (times[i] ?? 0) > atS - LONGEST_BEFORE_S; i--) {
+      const value = values[i] ?? Number.NaN
+      if (!Number.isNaN(value)) return value
+    }
+    return undefined
+  }
+
+  private countBefore(atS: number): number {
     const times = this.timesS.view()
     let low = 0
     let high = times.length
@@ -97,12 +112,14 @@ export class ChannelMemory {
       if ((times[middle] ?? 0) < atS) low = middle + 1
       else high = middle
     }
-    const values = this.values.view()
-    for (let i = low - 1; i >= 0 && (times[i] ?? 0) > atS - LONGEST_BEFORE_S; i--) {
-      const value = values[i] ?? Number.NaN
-      if (!Number.isNaN(value)) return value
-    }
-    return undefined
+    return low
+  }
+
+  /** Not one by one: each time moves what is left. */
+  private letGo(nowS: number): void {
+    const oldestS = this.timesS.view()[0] ?? nowS
+    if (nowS - oldestS > 2 * this.keptS) this.dropOldest(this.countBefore(nowS - this.keptS))
+    if (this.timesS.length > MOST_KEPT) this.dropOldest(Math.floor(MOST_KEPT / 10))
   }
 
   private dropOldest(count: number): void {

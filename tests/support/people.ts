@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { v7 as uuidv7 } from 'uuid'
 import { onTestFinished } from 'vitest'
 import { SqliteStore } from '../../ingest/store/sqlite-store.ts'
+import type { SeriesInfo } from '../../ingest/store/store.ts'
 import { createLiveEstimator, liveEstimate } from '../../server/analysis/live.ts'
 import { readServerConfig } from '../../server/config.ts'
 import { createHttp, listen } from '../../server/http.ts'
@@ -65,11 +66,12 @@ export const browserAt = (address: string, cookies: Cookies = new Map()) => {
 }
 export type TestBrowser = ReturnType<typeof browserAt>
 
-/** A server in this process whose clock the test moves. */
-export const startPeopleServer = async () => {
+/** A server in this process whose clock the test moves; `wired` stands in for what a daemon has said of its meters. */
+export const startPeopleServer = async (wired: readonly SeriesInfo[] = []) => {
   const home = makeHome(wiring({ port: tcpPort(1) }), join(temporaryFolder(), 'home'))
   const readings = join(home, 'readings.db')
   const store = new SqliteStore({ path: readings, kind: 'real', writes: true })
+  store.wire(wired)
   const clock = { ms: Date.parse('2026-03-14T09:00:00Z') }
   const troubles: unknown[] = []
   const sockets = createSockets()
@@ -105,7 +107,7 @@ export const startPeopleServer = async () => {
   const advance = (ms: number): void => {
     clock.ms += ms
   }
-  return { address, service, clock, troubles, home, advance }
+  return { address, service, store, clock, troubles, home, advance }
 }
 export type PeopleServer = Awaited<ReturnType<typeof startPeopleServer>>
 
