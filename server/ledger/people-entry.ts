@@ -37,6 +37,7 @@ export const PEOPLE_ENTRY_DATA = {
     meaning: z.enum(['reviewed', 'approved']),
     ledger_entries: z.number().int(),
     ledger_head: sha256.meta({ description: 'head of the record that was looked at: what it covers' }),
+    also_worked: z.boolean().optional().meta({ description: 'the reviewer had also worked on the batch' }),
   }),
 } as const
 

@@ -3,6 +3,7 @@ import type { Batch } from '../ledger/batch.ts'
 import type { EntryOf } from '../ledger/entry.ts'
 import { isAboutTheRecord } from '../ledger/people-entry.ts'
 import type { BatchRecord } from '../wire.ts'
+import { workedOn } from '../wording/worked-on.ts'
 import type { BatchInput } from './batch-input.ts'
 
 /** Raw readings before this are gone; null: all are there. */
@@ -20,10 +21,14 @@ export const reviewOf = (batch: Batch): BatchRecord['review'] => {
   const newest = batch.entries.findLast((e): e is EntryOf<'record-reviewed'> => e.kind === 'record-reviewed')
   if (!newest) return null
   const { meaning, ledger_entries, ledger_head } = newest.data
+  const by = newest.who.name
   const changed = batch.entries.some(
     (e) => e.seq > newest.seq && e.kind !== 'alarm' && !isAboutTheRecord(e.kind),
   )
-  return { meaning, by: newest.who.name, at: newest.happened_at, ledger_entries, ledger_head, changed }
+  // reviews from before this was kept with them are held against the entries they cover
+  const covered = batch.entries.filter((e) => e.seq < newest.seq)
+  const also_worked = newest.data.also_worked ?? workedOn(covered, by)
+  return { meaning, by, at: newest.happened_at, ledger_entries, ledger_head, changed, also_worked }
 }
 
 export const gapsOf = (batch: Batch): { from: string; to: string }[] =>

@@ -10,6 +10,7 @@ import { prove } from '../people/proving.ts'
 import { reaches } from '../people/role.ts'
 import type { Service } from '../service.ts'
 import { entries, reviewWanted, signatureWanted } from '../wire/people-schema.ts'
+import { workedOn } from '../wording/worked-on.ts'
 import { idParams } from './params.ts'
 import type { Route } from './route.ts'
 import { addressOf } from './session-routes.ts'
@@ -112,7 +113,12 @@ const review = async (
     bench: batch.bench,
     batch: batchId,
     kind: 'record-reviewed',
-    data: { meaning, ledger_entries: head.entries, ledger_head: head.head },
+    data: {
+      meaning,
+      ledger_entries: head.entries,
+      ledger_head: head.head,
+      also_worked: workedOn(batch.entries, person.name),
+    },
     expectedSeq: expected_seq,
   }).entry as EntryOf<'record-reviewed'>
 }

@@ -112,6 +112,7 @@ export const review = z.object({
   ledger_entries: z.number(),
   ledger_head: z.string(),
   changed: z.boolean().meta({ description: 'entries of this batch were made since' }),
+  also_worked: z.boolean().meta({ description: 'who reviewed it had also worked on the batch' }),
 })
 
 export const entries = z.object({ entries: z.array(entrySchema) })

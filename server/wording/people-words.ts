@@ -35,7 +35,7 @@ export const whoWords = ({ who }: EntryView, signature: EntryView | undefined, c
 export const reviewWords = (review: BatchRecord['review'], clock: SiteClock): string => {
   if (review === null) return 'Not reviewed.'
   const done = review.meaning === 'approved' ? 'approved' : 'reviewed'
-  const said = `${done === 'approved' ? 'Approved' : 'Reviewed'} by ${review.by}, ${clock.full(review.at)}; covers ${review.ledger_entries} entries, head ${review.ledger_head}.`
+  const said = `${done === 'approved' ? 'Approved' : 'Reviewed'} by ${review.by}${review.also_worked ? ', who also worked on the batch' : ''}, ${clock.full(review.at)}; covers ${review.ledger_entries} entries, head ${review.ledger_head}.`
   return review.changed ? `Changed since it was ${done} by ${review.by}. ${said}` : said
 }
 
@@ -86,7 +86,7 @@ export const peopleWords = (kind: PeopleKind, data: EntryView['data']): string =
     case 'signed':
       return 'an entry made at a display'
     case 'record-reviewed':
-      return `${text('meaning')}; covers ${text('ledger_entries')} entries, head ${text('ledger_head').slice(0, 12)}…`
+      return `${text('meaning')}${data['also_worked'] === true ? ' by somebody who also worked on it' : ''}; covers ${text('ledger_entries')} entries, head ${text('ledger_head').slice(0, 12)}…`
     default:
       return kind satisfies never
   }

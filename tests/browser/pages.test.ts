@@ -73,21 +73,6 @@ describe('lists, records and what lies behind them', () => {
     await rows.nth(116).waitFor()
     expect(await screen.page.getByText(/\d more\./).count()).toBe(0)
   })
-
-  it('folds screens and tools into a menu on a phone, which says how many alarms wait', async () => {
-    await screen.page.setViewportSize({ width: 390, height: 844 })
-    await screen.show('alarm')
-    const menu = screen.page.getByRole('button', { name: /^Menu/ })
-    expect(await seen(menu)).toMatch(/Menu\s*2/)
-    expect(await screen.page.getByRole('link', { name: 'Batches' }).isVisible()).toBe(false)
-    await menu.click()
-    expect(await menu.getAttribute('aria-expanded')).toBe('true')
-    await picture('menu-390')
-    expect(await wcagFaults(screen.page)).toEqual([])
-    await screen.page.getByRole('link', { name: 'Batches' }).click()
-    await screen.page.getByRole('heading', { name: 'Batches' }).waitFor()
-    expect(await menu.getAttribute('aria-expanded')).toBe('false')
-  })
 })
 
 describe('dialogs', () => {

@@ -47,10 +47,9 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
       .getByRole('button', { name, exact: typeof name === 'string' })
       .first()
       .click()
-  const menu = async (page: Page): Promise<void> => {
-    const button = page.getByRole('button', { name: /^Menu/ })
-    if ((await button.isVisible()) && (await button.getAttribute('aria-expanded')) === 'false')
-      await button.click()
+  const more = async (page: Page): Promise<void> => {
+    const button = page.getByRole('button', { name: /^More/ })
+    if ((await button.getAttribute('aria-expanded')) === 'false') await button.click()
   }
   const enter = async (page: Page, when: string): Promise<void> => {
     await page.getByRole('dialog').getByRole('button', { name: when, exact: true }).click()
@@ -139,7 +138,7 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
       ['batch-opened', { name: 'Otto', how: 'signed-in' }],
       ['ozone-on', { name: 'Otto', how: 'signed-in' }],
     ])
-    await menu(operator)
+    await more(operator)
     expect(await operator.getByRole('link', { name: 'People', exact: true }).count()).toBe(0)
   })
 
@@ -151,7 +150,6 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
     await press(display, 'Sign in')
     await display.getByLabel('Name of this display').fill('Wall')
     await press(display, 'Pair this browser')
-    await menu(display)
     await display.getByText('Display Wall').waitFor()
     await display.getByText('nobody acts here').waitFor()
     await display.getByRole('link', { name: 'Benches', exact: true }).click()
@@ -164,6 +162,11 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
     await press(display, /^Ozone off/)
     await enter(display, 'Now')
     await display.locator('.unsigned').getByText('Not signed yet:').waitFor()
+    // in sight without scrolling, its button too
+    const button = await display.locator('.unsigned').getByRole('button', { name: 'Sign' }).boundingBox()
+    const height = await display.evaluate<number>('innerHeight')
+    expect((button?.y ?? height) + (button?.height ?? 0)).toBeLessThanOrEqual(height)
+    expect(await display.evaluate('scrollY')).toBe(0)
     expect(await wcagFaults(display)).toEqual([])
     const unsigned = (await record(display)).entries.find((e) => e.kind === 'ozone-off')
     expect(unsigned?.who).toEqual({ name: 'not signed yet (display Wall)', how: 'unsigned' })
@@ -180,7 +183,6 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
     await dialog.locator('#note-text').fill('seen by two')
     expect(await wcagFaults(display)).toEqual([])
     await enter(display, 'Now')
-    await menu(display)
     await press(display, 'Finish')
     await display.getByText('nobody acts here').waitFor()
     await display.locator('.potency-live').waitFor()
@@ -219,7 +221,6 @@ describe.each(WIDTHS)('people at a real bench, %i px wide', { timeout: 90_000 },
 
   it('forgets everything when the person signs out', async () => {
     await operator.locator('.now').waitFor()
-    await menu(operator)
     await press(operator, 'Sign out')
     await operator.getByRole('heading', { name: 'Sign in' }).waitFor()
     expect(await seen(operator.locator('body'))).not.toMatch(/Bench A|Otto|µg/)

@@ -175,9 +175,11 @@ describe('words', () => {
 
   it('changes the unit and never the number, and remembers the choice', async () => {
     await screen.show('standing')
+    await screen.page.getByRole('button', { name: /^More/ }).click()
     await screen.page.getByLabel('Unit').selectOption('mg/L')
     await screen.page.reload()
     expect(await seen(screen.page.locator('.potency-live .figure'))).toMatch(/18\.2\s+mg\/L/)
+    await screen.page.getByRole('button', { name: /^More/ }).click()
     await screen.page.getByLabel('Unit').selectOption('µg/mL')
   })
 })

@@ -35,7 +35,7 @@ export const ActionPanel = (view: BenchView) => {
               onClick={() => setOpened(kind)}
             />
           ))}
-        {open && mayDip(live) && (
+        {open && live.spot_mode && (
           <Act text="Take a spot reading" next={next === 'spot-reading'} onClick={() => setOpened('spot')} />
         )}
         {open && <Act text="Reading by hand" next={false} onClick={() => setOpened('reading')} />}
@@ -88,6 +88,9 @@ const Others = ({ kinds, view, onPick }: OthersProps) => (
     <div class="action-buttons">
       {view.live.phase.kind !== 'standing' && (
         <Act text="Draw up" next={false} onClick={() => onPick('draw-up')} />
+      )}
+      {mayDip(view.live) && !view.live.spot_mode && (
+        <Act text="Take a spot reading" next={false} onClick={() => onPick('spot')} />
       )}
       {kinds.map((kind) => (
         <Act key={kind} text={ACTION_TEXT[kind]} next={false} onClick={() => onPick(kind)} />

@@ -3,6 +3,7 @@ import { v7 } from 'uuid'
 import type { BatchRecord, Problem, ReviewWanted } from '../../server/wire.ts'
 import { reviewWords } from '../../server/wording/people-words.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
+import { workedOn } from '../../server/wording/worked-on.ts'
 import { post } from '../ask.ts'
 import { useSession } from '../session.ts'
 import { Choice } from './field.tsx'
@@ -25,7 +26,13 @@ export const RecordReview = ({ record, clock }: ReviewProps) => {
       <p class={record.review?.changed === true ? 'warning' : undefined}>
         {reviewWords(record.review, clock)}
       </p>
-      {may && <ReviewForm key={record.review?.at ?? ''} record={record} />}
+      {may && (
+        <ReviewForm
+          key={record.review?.at ?? ''}
+          record={record}
+          own={workedOn(record.entries, session?.person?.name ?? '')}
+        />
+      )}
     </section>
   )
 }
@@ -35,7 +42,13 @@ const MEANINGS = [
   ['approved', 'approved: accepted as it stands'],
 ] as const
 
-const ReviewForm = ({ record }: { readonly record: BatchRecord }) => {
+interface FormProps {
+  readonly record: BatchRecord
+  /** Who is to review it has also worked on the batch. */
+  readonly own: boolean
+}
+
+const ReviewForm = ({ record, own }: FormProps) => {
   const [id, setId] = useState(() => v7())
   const [meaning, setMeaning] = useState('')
   const [secret, setSecret] = useState('')
@@ -60,6 +73,12 @@ const ReviewForm = ({ record }: { readonly record: BatchRecord }) => {
         void send()
       }}
     >
+      {own && (
+        <p class="warning">
+          You also worked on this batch. The review and the printed record will say so: “reviewed by somebody
+          who also worked on it”.
+        </p>
+      )}
       <Choice label="What your name means" value={meaning} onValue={setMeaning} options={MEANINGS} />
       <PasswordField label="Your password or PIN, again" value={secret} onValue={setSecret} />
       <button type="submit" class="big" disabled={meaning === '' || secret === ''}>

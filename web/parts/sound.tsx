@@ -34,12 +34,12 @@ export const SoundButton = () => {
     setAudio(null)
   }
   return audio === null ? (
-    <button type="button" class="sound sound-off" onClick={turnOn}>
-      Sound is off: turn on
+    <button type="button" class="sound sound-off" aria-label="Sound is off: turn on" onClick={turnOn}>
+      Sound is off<span class="sound-do">: turn on</span>
     </button>
   ) : (
-    <button type="button" class="sound" onClick={turnOff}>
-      Sound is on: turn off
+    <button type="button" class="sound" aria-label="Sound is on: turn off" onClick={turnOff}>
+      Sound is on<span class="sound-do">: turn off</span>
     </button>
   )
 }

@@ -1,90 +1,99 @@
-import { useEffect, useState } from 'preact/hooks'
+import type { ComponentChildren } from 'preact'
 import type { SessionView } from '../../server/wire.ts'
-import { useUnit } from '../remembered.ts'
 import type { Route } from '../route.ts'
 import { Link } from '../router.tsx'
 import { useSession } from '../session.ts'
 import { useApp } from '../store.ts'
+import { More } from './more.tsx'
 import { SiteTime } from './site-time.tsx'
 import { SoundButton } from './sound.tsx'
 import { WhoActs } from './who-acts.tsx'
 
-const SCREENS = [
+interface ScreenLink {
+  readonly to: string
+  readonly text: string
+  readonly screens: readonly Route['screen'][]
+}
+
+/** What a day at the bench needs stays in sight; what is looked at now and then is one tap away. */
+const DAILY: readonly ScreenLink[] = [
   { to: '/', text: 'Benches', screens: ['benches', 'bench'] },
+  { to: '/alarms', text: 'Alarms', screens: ['alarms'] },
+]
+
+/** Daily where there is room for it. */
+const BATCHES: ScreenLink = { to: '/batches', text: 'Batches', screens: ['batches', 'record'] }
+
+const NOW_AND_THEN: readonly ScreenLink[] = [
   { to: '/plan', text: 'Plan', screens: ['plan'] },
   { to: '/sheets', text: 'Sheets', screens: ['sheets'] },
-  { to: '/batches', text: 'Batches', screens: ['batches', 'record'] },
   { to: '/trials', text: 'Trials', screens: ['trials', 'trial'] },
-  { to: '/alarms', text: 'Alarms', screens: ['alarms'] },
   { to: '/instruments', text: 'Instruments', screens: ['instruments', 'set-up'] },
   { to: '/program', text: 'Program', screens: ['program'] },
-] as const
+]
 
-const PEOPLE = { to: '/people', text: 'People', screens: ['people'] } as const
+const PEOPLE: ScreenLink = { to: '/people', text: 'People', screens: ['people'] }
 
 /** People for who looks after them. */
-const screensFor = (session: SessionView | null) =>
-  session?.person?.acts_as === 'administrator' ? [...SCREENS, PEOPLE] : SCREENS
+const nowAndThen = (session: SessionView | null): readonly ScreenLink[] =>
+  session?.person?.acts_as === 'administrator' ? [...NOW_AND_THEN, PEOPLE] : NOW_AND_THEN
 
 export const TopBar = ({ route }: { readonly route: Route }) => {
   const site = useApp((s) => s.site)
   const [session] = useSession()
-  const alarms = useApp((s) => s.alarms)
-  const waiting = alarms.filter((a) => a.state === 'unacknowledged').length
-  const [open, setOpen] = useState(false)
-  useEffect(() => setOpen(false), [route])
+  const waiting = useApp((s) => s.alarms.filter((a) => a.state === 'unacknowledged').length)
+  const further = nowAndThen(session)
   return (
-    <header class={`top${open ? ' top-open' : ''}${session?.set_up === true ? ' top-people' : ''}`}>
+    <header class="top">
       <p class="site">
         <b>Spargewatch</b> <span>{site?.name ?? ''}</span>
       </p>
-      <SiteTime />
+      <nav aria-label="Screens" class="daily">
+        {DAILY.map((link) => (
+          <ScreenLinkTo key={link.to} link={link} route={route}>
+            {link.to === '/alarms' && <Waiting count={waiting} />}
+          </ScreenLinkTo>
+        ))}
+        <span class="not-narrow">
+          <ScreenLinkTo link={BATCHES} route={route} />
+        </span>
+        <More route={route} here={further.find((link) => link.screens.includes(route.screen))?.text}>
+          <ul class="more-screens">
+            <li class="only-narrow">
+              <ScreenLinkTo link={BATCHES} route={route} />
+            </li>
+            {further.map((link) => (
+              <li key={link.to}>
+                <ScreenLinkTo link={link} route={route} />
+              </li>
+            ))}
+          </ul>
+        </More>
+      </nav>
+      <SoundButton />
       <WhoActs />
-      <button
-        type="button"
-        class="menu"
-        aria-expanded={open}
-        aria-controls="screens-and-tools"
-        onClick={() => setOpen(!open)}
-      >
-        Menu
-        <Waiting count={waiting} what="alarms not acknowledged" />
-      </button>
-      <div class="top-more" id="screens-and-tools">
-        <nav aria-label="Screens">
-          {screensFor(session).map(({ to, text, screens }) => (
-            <Link key={to} to={to} current={(screens as readonly string[]).includes(route.screen)}>
-              {text}
-              {to === '/alarms' && <Waiting count={waiting} what="not acknowledged" />}
-            </Link>
-          ))}
-        </nav>
-        <div class="tools">
-          <UnitChoice />
-          <SoundButton />
-        </div>
-      </div>
+      <SiteTime />
     </header>
   )
 }
 
-const Waiting = ({ count, what }: { readonly count: number; readonly what: string }) =>
+interface LinkToProps {
+  readonly link: ScreenLink
+  readonly route: Route
+  readonly children?: ComponentChildren
+}
+
+const ScreenLinkTo = ({ link, route, children }: LinkToProps) => (
+  <Link to={link.to} current={link.screens.includes(route.screen)}>
+    {link.text}
+    {children}
+  </Link>
+)
+
+const Waiting = ({ count }: { readonly count: number }) =>
   count === 0 ? null : (
     <span class="waiting">
       {count}
-      <span class="unseen"> {what}</span>
+      <span class="unseen"> not acknowledged</span>
     </span>
   )
-
-const UnitChoice = () => {
-  const [unit, setUnit] = useUnit()
-  return (
-    <label class="unit-choice">
-      Unit{' '}
-      <select value={unit} onChange={(e) => setUnit(e.currentTarget.value === 'mg/L' ? 'mg/L' : 'µg/mL')}>
-        <option>µg/mL</option>
-        <option>mg/L</option>
-      </select>
-    </label>
-  )
-}

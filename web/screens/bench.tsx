@@ -35,6 +35,7 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
         <h1>{view.live.name}</h1>
         {view.live.batch !== null && <BatchLine batch={view.live.batch} unit={view.unit} />}
       </div>
+      <UnsignedList bench={bench} />
       <AlarmStrip
         alarms={view.live.alarms}
         clock={view.clock}
@@ -45,7 +46,6 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
       <Offered view={view} />
       <ActionPanel {...view} />
       <UndoBar acting={view.acting} clock={view.clock} />
-      <UnsignedList bench={bench} />
       <RoomOzone ppm={view.live.room_ozone_ppm} />
       <Below view={view} />
     </article>

@@ -4,6 +4,9 @@ import { describe, expect, it } from 'vitest'
 import { routesOf } from '../../../server/http.ts'
 import { verifyChain } from '../../../server/ledger/hash-chain.ts'
 import type { Acted, Action, BatchRecord, EntryView, Problem, SessionView } from '../../../server/wire.ts'
+import { entryWords } from '../../../server/wording/entries.ts'
+import { reviewWords } from '../../../server/wording/people-words.ts'
+import { siteClock } from '../../../server/wording/site-clock.ts'
 import { OPENING } from '../../support/api.ts'
 import {
   browserAt,
@@ -134,12 +137,36 @@ describe('a review', () => {
     expect((await record()).review).toBeNull()
     const head = server.service.ledger.head()
     expect((await review(PIN)).status).toBe(200)
-    const expected = { meaning: 'approved', by: 'Rita', ledger_head: head.head, changed: false }
+    const expected = {
+      meaning: 'approved',
+      by: 'Rita',
+      ledger_head: head.head,
+      changed: false,
+      also_worked: false,
+    }
     expect((await record()).review).toMatchObject(expected)
     await enter(otto, batch, { kind: 'note', data: { text: 'one more thing' } })
     expect((await record()).review).toMatchObject({ by: 'Rita', changed: true })
     expect((await review(PASSWORD, { meaning: 'reviewed' })).status).toBe(200)
     expect((await record()).review).toMatchObject({ meaning: 'reviewed', changed: false })
+  })
+
+  it('says when the reviewer had also worked on the batch, in the entry, the record and in words', async () => {
+    const { otto, rita, batch, record } = await atWork()
+    for (const kind of ['ozone-off', 'flow-off'] as const) await enter(otto, batch, { kind })
+    await enter(rita, batch, { kind: 'discarded' })
+    const { status, body } = await rita.post<EntryView>(`/api/batches/${batch}/review`, {
+      id: uuidv7(),
+      meaning: 'reviewed',
+      secret: PASSWORD,
+      expected_seq: (await record()).summary.head.seq,
+    })
+    expect(status).toBe(200)
+    expect(body.data['also_worked']).toBe(true)
+    expect(entryWords(body)).toMatch(/^reviewed by somebody who also worked on it; covers/)
+    const { review } = await record()
+    expect(review).toMatchObject({ by: 'Rita', also_worked: true })
+    expect(reviewWords(review, siteClock('UTC'))).toMatch(/^Reviewed by Rita, who also worked on the batch, /)
   })
 })
 
