@@ -70,7 +70,9 @@ export class TrialReports {
   async ready(trial: Trial, mostMs: number): Promise<Progress> {
     const batches = this.batchesOf(trial).filter(({ batch }) => batch.discardedAt !== null)
     const missing = batches.filter(({ batch }) => !this.find(batch) && !this.failed.has(this.ofNow(batch)))
-    for (const { batch } of missing) this.wanted.add(batch.id)
+    // the oldest first: each is worked out knowing those before it, which then are known
+    const inOrder = [...missing].sort((a, b) => Date.parse(a.batch.openedAt) - Date.parse(b.batch.openedAt))
+    for (const { batch } of inOrder) this.wanted.add(batch.id)
     const until = performance.now() + mostMs
     const left = () => missing.filter(({ batch }) => this.wanted.has(batch.id)).length
     if (left() > 0 && !this.isWorking) void this.workOut()

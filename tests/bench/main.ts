@@ -14,6 +14,7 @@ import { printRows, type Row } from './row.ts'
 import { benchServerLoad } from './server-load.ts'
 import { printSpotTable } from './spot-table.ts'
 import { benchStart } from './start.ts'
+import { benchTrial } from './trial-view.ts'
 
 /** Tables of counted batches print themselves; without a number each takes as many as keep the whole run short. */
 type Part = (replicates?: number) => Promise<Row[]> | Row[]
@@ -38,6 +39,7 @@ const PARTS: Readonly<Record<string, Part>> = {
   coverage: table(printCoverage, printCalibratedCoverage),
   intervals: table(printIntervalTable),
   forecast: table(printForecastTable),
+  trial: benchTrial,
   spot: table(printSpotTable),
   phases: table(printPhaseTable),
 }
