@@ -10,6 +10,8 @@ export type ToldHalfLife = Pick<AnalysedDecay, 'status' | 'half_life_min'> & Par
 
 /** Slow noise shows how slow and how large it is in about a dozen of its own lengths, of 20 s as meters have them; minutes. */
 const SHOWS_SCATTER = 4
+/** While a slow probe still comes to the fluid, for so many of its time constants, its transient swallows slow noise. */
+const SWALLOWED = 3
 /** Readings worth this part of their number are next to independent: that shows at once. */
 const NEARLY_INDEPENDENT = 0.15
 
@@ -24,7 +26,7 @@ export const isScatterKnown = (
 ): boolean =>
   input.noiseHistory !== undefined ||
   curve.effectiveReadings >= NEARLY_INDEPENDENT * curve.n ||
-  (times.at(-1) ?? 0) - (times[0] ?? 0) >= SHOWS_SCATTER
+  (times.at(-1) ?? 0) - (times[0] ?? 0) - (SWALLOWED * (input.probeLag?.tauS ?? 0)) / 60 >= SHOWS_SCATTER
 
 export const halfLives = (headline: HeadlineDecay, plannedMin: number, isKnown: boolean): ToldHalfLife => {
   const { halfLife, halfLife20c, rate, fit } = headline

@@ -2,6 +2,7 @@ import { at, inverseOf } from './linear-algebra.ts'
 import { fitNoise, type NoiseFit } from './noise-fit.ts'
 import { type NoiseShape, Whitener } from './noise-likelihood.ts'
 import { binRows, type FitRows } from './row-bins.ts'
+import { scatterDegrees } from './scatter-degrees.ts'
 
 /** Bins per phase: enough that a bin is a fraction of any correlation time that matters, few enough to be quick. */
 export const BINS = 128
@@ -117,21 +118,13 @@ const readingVarianceOf = (scatter: number, whitener: Whitener, noise: NoiseFit)
     ? scatter
     : noise.variance * (1 - noise.whiteShare + noise.whiteShare * whitener.meanCount)
 
-/**
- * n_eff from the variance of a mean, and degrees of freedom from the scatter that matters: mixed noise may be worth
- * many readings while the slow part, which alone decides the interval, was seen only span/(2τ) times.
- */
+/** n_eff from the variance of a mean; the degrees of freedom know of the slow part, which may be worth far less. */
 const worth = (whitener: Whitener, noise: NoiseShape, p: number, readingVariance: number) => {
   const { bins, meanCount } = whitener
   const n = bins.times.length
-  const readings = n * meanCount
   const ones = new Whitener({ ...bins, columns: [new Float64Array(n).fill(1)] })
   const atMost = readingVariance * at(ones.whiten(noise).sums, 0)
-  const effectiveReadings = Math.min(readings, atMost)
-  const span = at(bins.times, n - 1) - at(bins.times, 0)
-  const slowPower = 2 * noise.correlationTime * (1 - noise.whiteShare)
-  const slowPart = slowPower / (slowPower + (noise.whiteShare * span) / n)
-  const slowSeen = Math.min(n, 1 + span / (2 * noise.correlationTime))
-  const scatter = 1 / (slowPart ** 2 / slowSeen + (1 - slowPart) ** 2 / n)
-  return { effectiveReadings, degreesOfFreedom: Math.max(1, Math.min(effectiveReadings, scatter) - p) }
+  const effectiveReadings = Math.min(n * meanCount, atMost)
+  const degrees = Math.min(effectiveReadings - p, scatterDegrees(bins.times, noise, p))
+  return { effectiveReadings, degreesOfFreedom: Math.max(1, degrees) }
 }

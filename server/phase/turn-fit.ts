@@ -1,6 +1,7 @@
 import { at, inverseOf } from '../fit/linear-algebra.ts'
 import { fitNoise } from '../fit/noise-fit.ts'
 import { type NoiseShape, Whitener } from '../fit/noise-likelihood.ts'
+import { scatterDegrees } from '../fit/scatter-degrees.ts'
 import { tQuantiles } from '../fit/student-t.ts'
 import type { TurnBins } from './turn-bins.ts'
 
@@ -61,10 +62,12 @@ export const fitTurn = (bins: TurnBins, start: TurnCurve): FittedTurn | undefine
       variance = seen.variance
       continue
     }
-    const se = Math.sqrt(at(settled.covariance, TURN * P + TURN))
-    const span = at(bins.times, bins.times.length - 1) - at(bins.times, 0)
-    const seenTimes = Math.max(2, span / (2 * noise.correlationTime) - P)
-    return { turn: at(theta, TURN), within: se * tQuantiles(seenTimes).twoSided }
+    const sharp = Math.sqrt(at(settled.covariance, TURN * P + TURN))
+    const blunt = stepFrom(bins, theta, noise, variance, 2 * sharp)
+    if (blunt === undefined) return undefined
+    const se = Math.sqrt(at(blunt.covariance, TURN * P + TURN))
+    const degrees = Math.max(2, scatterDegrees(bins.times, noise, P))
+    return { turn: at(theta, TURN), within: se * tQuantiles(degrees).twoSided }
   }
   return undefined
 }
@@ -93,8 +96,13 @@ const limited = (i: number, delta: number): number => {
   return Math.max(-most, Math.min(most, delta))
 }
 
-const stepFrom = (bins: TurnBins, theta: Float64Array, noise: NoiseShape, variance: number) => {
-  const { sums } = whitenerOf(bins, theta).whiten(noise)
+/**
+ * One Gauss-Newton step and the covariance there. `unsure`, minutes: the turn is sought over so much to each side. Slow
+ * noise would betray a kink whose place is known to the second; nobody knows it, and an error worked out that way is a
+ * fifth too small.
+ */
+const stepFrom = (bins: TurnBins, theta: Float64Array, noise: NoiseShape, variance: number, unsure = 0) => {
+  const { sums } = whitenerOf(bins, theta, unsure).whiten(noise)
   const width = P + 1
   const gram = new Float64Array(P * P)
   const right = new Float64Array(P)
@@ -112,11 +120,11 @@ const stepFrom = (bins: TurnBins, theta: Float64Array, noise: NoiseShape, varian
   return { delta, covariance: inverse.map((v) => v * variance) }
 }
 
-const whitenerOf = (bins: TurnBins, theta: Float64Array): Whitener =>
-  new Whitener({ times: bins.times, counts: bins.counts, columns: rowsOf(bins, theta) })
+const whitenerOf = (bins: TurnBins, theta: Float64Array, unsure = 0): Whitener =>
+  new Whitener({ times: bins.times, counts: bins.counts, columns: rowsOf(bins, theta, unsure) })
 
 /** Residuals, then the derivatives by plateau, toGo, ln r, turn, ln κ and m. */
-const rowsOf = ({ times, values }: TurnBins, theta: Float64Array): Float64Array[] => {
+const rowsOf = ({ times, values }: TurnBins, theta: Float64Array, unsure: number): Float64Array[] => {
   const [plateau, toGo, logRise, turn, logFall, m] = theta as unknown as [
     number,
     number,
@@ -136,8 +144,9 @@ const rowsOf = ({ times, values }: TurnBins, theta: Float64Array): Float64Array[
     const left = Math.exp(-rise * until)
     const level = plateau - toGo * left
     const byRise = toGo * rise * until * left
+    const past = partPast(t - turn, unsure)
     if (t < turn) {
-      put(i, [at(values, i) - level, 1, -left, byRise, 0, 0, 0])
+      put(i, [at(values, i) - level, 1, -left, byRise, past * level * fall, 0, 0])
       continue
     }
     const gone = fall * (t - turn)
@@ -152,10 +161,14 @@ const rowsOf = ({ times, values }: TurnBins, theta: Float64Array): Float64Array[
       stands,
       -left * stands,
       byRise * stands,
-      toGo * rise * left * stands + (value * fall) / slowed,
+      past * (toGo * rise * left * stands + (value * fall) / slowed),
       (-value * gone) / slowed,
       value * byOrder,
     ])
   }
   return rows
 }
+
+/** How far a time is past a turn that may lie `unsure` to each side, 0 to 1. */
+const partPast = (since: number, unsure: number): number =>
+  unsure === 0 ? Number(since >= 0) : Math.max(0, Math.min(1, (since + unsure) / (2 * unsure)))

@@ -17,7 +17,7 @@ describe('the turns of a batch read from its signal alone', () => {
     // the noise is within it in 84 %, as the Cramér-Rao bound of a kink in such noise is out of reach
     expect(offWithin).toBeGreaterThanOrEqual(situation.name.includes('AR(1)') ? 16 : 20)
     expect(medianOffS).toBeLessThanOrEqual(allowedOffS)
-    // of 24 at 91 to 98 %, fewer than 19 is 1 in 100
+    // with 150 batches 93 to 99 %; of 24 at 93 %, fewer than 19 is 1 in 200
     expect(offHeld).toBeGreaterThanOrEqual(19)
     expect(statedOffS).toBeLessThan(2 * allowedOffS)
   })
