@@ -32,6 +32,8 @@ export interface Sending {
 
 /** How soon what is new is looked for. */
 const LOOK_EVERY_MS = 250
+/** A place that is back has what it missed within moments, and being refused four times a minute is no load to anybody. */
+const LONGEST_WAIT_MS = 15_000
 /** Somebody has to mend the settings: no need to ask every second. */
 const NOT_LET_IN_WAIT_MS = 30_000
 
@@ -59,7 +61,7 @@ export const createSending = <Item>(options: SendingOptions<Item>): Sending => {
     if (failures === 1) log.warn({ why: outcome.why }, `${what} cannot be sent on; they wait`)
     becomes(outcome.kind === 'not-let-in' ? 'not-let-in' : 'waiting', outcome.why)
     const asked = outcome.kind === 'unreachable' ? outcome.retryAfterMs : NOT_LET_IN_WAIT_MS
-    await options.wait(backOffMs(failures, asked, Math.random()), signal)
+    await options.wait(backOffMs(failures, asked, Math.random(), LONGEST_WAIT_MS), signal)
   }
 
   const sendNext = async (signal: AbortSignal): Promise<void> => {

@@ -84,8 +84,9 @@ describe('delivering a batch', () => {
 })
 
 describe('waiting before the next try', () => {
-  it('doubles from half a second to a quarter of a minute, a fifth of it by chance', () => {
-    expect([1, 2, 3, 8, 30].map((n) => backOffMs(n, 0, 1))).toEqual([500, 1000, 2000, 15_000, 15_000])
+  it('doubles from half a second to a minute, or to what was said, a fifth of it by chance', () => {
+    expect([1, 2, 3, 8, 30].map((n) => backOffMs(n, 0, 1))).toEqual([500, 1000, 2000, 60_000, 60_000])
+    expect(backOffMs(8, 0, 1, 15_000)).toBe(15_000)
     expect(backOffMs(3, 0, 0)).toBe(1600)
   })
 
