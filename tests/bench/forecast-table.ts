@@ -1,4 +1,4 @@
-import type { NoiseRecipe } from '../server/fit/random.ts'
+import { type NoiseRecipe, randomFrom } from '../server/fit/random.ts'
 import { oracleMargin } from './forecast-oracle.ts'
 import { type ForecastCase, forecastTrial, type Look } from './forecast-trial.ts'
 import { median } from './row.ts'
@@ -12,10 +12,21 @@ const noises: Readonly<Record<string, NoiseRecipe>> = {
 const mixed = { sd: 0.2, correlationS: 20, white: 0.3 }
 const targets = [0.3, 0.5, 0.7, 0.9]
 const HALF_LIVES = [8, 20, 30, 60, 180]
-/** A clinic whose batches differ by 10 % and whose mean is a standard deviation off this one. */
-const historyOf = (halfLifeMin: number) => ({
-  batches: 12,
-  halfLife20cMin: { meanLog: Math.log(1.1 * halfLifeMin), sdLog: 0.1 },
+/** Half-lives of the clinic's batches differ by so much, in the logarithm. */
+const SPREAD = 0.1
+const OWN_BATCHES = 12
+
+/** A clinic's mean of twelve batches, this batch being one drawn from the same spread. */
+const ownBatches = (halfLifeMin: number) => (seed: number) => {
+  const { normal } = randomFrom(15_485_863 * seed)
+  const meanLog = Math.log(halfLifeMin) + SPREAD * (normal() + normal() / Math.sqrt(OWN_BATCHES))
+  return { batches: OWN_BATCHES, halfLife20cMin: { meanLog, sdLog: SPREAD } }
+}
+
+/** The unsafe side: this batch falls faster than the clinic's by a whole standard deviation. */
+const longerLived = (halfLifeMin: number) => () => ({
+  batches: OWN_BATCHES,
+  halfLife20cMin: { meanLog: Math.log(halfLifeMin) + SPREAD, sdLog: SPREAD },
 })
 /** Physics that expects a plateau of about 20 mg/L at 20 °C. */
 const expectation: NonNullable<ForecastCase['expectation']> = {
@@ -50,7 +61,8 @@ export const steadyCases: readonly NamedForecastCase[] = [
   ...HALF_LIVES.flatMap((halfLifeMin) => {
     const common = { noise: mixed, halfLifeMin, targets, looks: [0, 2, 5, 10, 20] }
     return [
-      { name: `${halfLifeMin} min, own batches`, ...common, history: historyOf(halfLifeMin) },
+      { name: `${halfLifeMin} min, own batches`, ...common, history: ownBatches(halfLifeMin) },
+      { name: `${halfLifeMin} min, longer-lived own batches`, ...common, history: longerLived(halfLifeMin) },
       { name: `${halfLifeMin} min, physics band`, ...common, expectation },
     ]
   }),

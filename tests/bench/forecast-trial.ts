@@ -24,7 +24,8 @@ export interface ForecastCase {
   readonly warmsInMin?: number
   /** Drawn up at this minute; the value steps by this part. */
   readonly drawUp?: { readonly minute: number; readonly stepBy: number }
-  readonly history?: BatchHistory
+  /** The clinic's own batches, as each drawing finds them. */
+  readonly history?: (seed: number) => BatchHistory
   readonly expectation?: AnalysisInput['expectation']
   /** Step of the display, mg/L. */
   readonly rounding?: number
@@ -58,7 +59,7 @@ export const forecastTrial = (situation: ForecastCase): Trial => {
     return situation.looks.flatMap((look) => {
       const open = crossings.map((truthMin, i) => ({ truthMin, target: situation.targets[i] ?? 0 }))
       return forecasts(
-        inputAt(situation, timesS, values, look),
+        inputAt(situation, timesS, values, look, seed),
         look,
         open.filter((c) => c.truthMin > look),
       )
@@ -88,6 +89,7 @@ const inputAt = (
   timesS: Float64Array,
   values: Float64Array,
   look: number,
+  seed: number,
 ): AnalysisInput => {
   const nowS = FLOW_OFF_S + 60 * look
   const known = timesS.subarray(0, nowS)
@@ -110,7 +112,7 @@ const inputAt = (
     nowS,
     probeLag: { tauS: 0, uS: 0 },
     roomC: situation.warmsInMin === undefined ? 20 : 22,
-    ...(history === undefined ? {} : { history }),
+    ...(history === undefined ? {} : { history: history(seed) }),
     ...(expectation === undefined ? {} : { expectation }),
   }
 }
