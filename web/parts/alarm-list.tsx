@@ -42,10 +42,12 @@ export const AlarmStrip = ({ alarms, clock, now_ms, in_touch }: StripProps) => {
           </p>
           <p class="alarm-do">{alarm.what_to_do}</p>
           <p class="alarm-state">
-            {!in_touch && 'as last heard: '}since {clock.near(alarm.since, now_ms)} ·{' '}
-            {ALARM_STATE[alarm.state]}
-            {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`}
-            {alarm.shelved_until !== null && ` until ${clock.near(alarm.shelved_until, now_ms)}`} ·{' '}
+            <span>
+              {!in_touch && 'as last heard: '}since {clock.near(alarm.since, now_ms)} ·{' '}
+              {ALARM_STATE[alarm.state]}
+              {alarm.acknowledged_by !== null && ` by ${alarm.acknowledged_by}`}
+              {alarm.shelved_until !== null && ` until ${clock.near(alarm.shelved_until, now_ms)}`}
+            </span>
             <Link to="/alarms">{alarm.state === 'acknowledged' ? 'Alarms' : 'Acknowledge'}</Link>
           </p>
         </div>

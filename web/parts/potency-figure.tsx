@@ -109,7 +109,7 @@ interface NotLiveProps {
 
 const lagWords = ({ lag_s }: Potency): string =>
   lag_s === null
-    ? 'not corrected for the probe’s response, which is not known'
+    ? 'probe’s response not known'
     : `corrected for the probe’s ${decimal(lag_s, lag_s < 10 && lag_s % 1 !== 0 ? 1 : 0)} s response`
 
 const calibrated = ({ calibration, uncalibrated_why: why }: Potency): string =>

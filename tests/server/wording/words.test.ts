@@ -3,9 +3,7 @@ import { reasonSchema } from '../../../server/analysis/quantity-schema.ts'
 import type { Decision, Phase } from '../../../server/wire.ts'
 import { reason, withReasons } from '../../../server/wording/reasons.ts'
 import { decisionWords, forecastBelow } from '../../../server/wording/words.ts'
-import { newlyWaiting } from '../../../web/newly-waiting.ts'
 import { notLiveWords } from '../../../web/not-live-words.ts'
-import { fakeAlarm } from '../../support/fake-bench.ts'
 
 const at = (kind: Phase['kind'], decision: Decision) => ({ phase: { kind, since: null }, decision })
 
@@ -58,14 +56,5 @@ describe('a bench without a meter', () => {
       expect(notLiveWords(why, true).todo, why).toMatch(/meter/i)
     }
     expect(notLiveWords('stale', false).todo).toContain('Take another reading')
-  })
-})
-
-describe('notices', () => {
-  it('are given once while an alarm waits, and again when it is raised anew', () => {
-    const waiting = fakeAlarm(0)
-    expect(newlyWaiting(new Set(), [waiting])).toEqual([waiting])
-    expect(newlyWaiting(new Set([waiting.key]), [waiting])).toEqual([])
-    expect(newlyWaiting(new Set(), [{ ...waiting, state: 'acknowledged' }])).toEqual([])
   })
 })
