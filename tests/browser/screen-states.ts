@@ -4,11 +4,11 @@ import {
   fakeAlarm,
   fakeBatch,
   fakeBench,
-  fakeCurves,
   fakePotency,
   iso,
   standing,
 } from '../support/fake-bench.ts'
+import { fakeCurves } from '../support/fake-curves.ts'
 import type { FakeState } from '../support/fake-server.ts'
 
 const SITE: FakeState['site'] = {

@@ -1,5 +1,6 @@
 import type { BatchRecord, BatchSummary, EntryView, LiveBench, ReadingsAnswer } from '../../server/wire.ts'
-import { BATCH_ID, fakeBatch, fakeCurves, fakeValue, iso, standing } from './fake-bench.ts'
+import { BATCH_ID, fakeBatch, iso, standing } from './fake-bench.ts'
+import { fakeCurves, fakeValue } from './fake-curves.ts'
 import { FAKE_ENTRIES } from './fake-entries.ts'
 
 /** Readings every 2 s with a small made-up scatter, and a gap of one minute that the chart must not bridge. */

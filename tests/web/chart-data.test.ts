@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { begunAnew, chartData, fixedOrigin, MAX_POINTS, thinned } from '../../web/charts/chart-data.ts'
 import { timeTicks } from '../../web/charts/time-axis.ts'
-import { fakeCurves, iso, standing } from '../support/fake-bench.ts'
+import { iso, standing } from '../support/fake-bench.ts'
+import { fakeCurves } from '../support/fake-curves.ts'
 
 const NOW = Date.parse('2026-03-04T13:00:00Z')
 
