@@ -1,11 +1,9 @@
-import { join } from 'node:path'
-import type { Browser, Locator, Page } from 'playwright-core'
-import { afterAll, beforeAll, describe, expect, it } from 'vitest'
-import type { Instrument, PastCheck } from '../../server/wire.ts'
-import { get, person } from '../support/api.ts'
-import { type RealMeter, startRealMeter } from '../support/real-meter.ts'
-import { launch, type Watched, watched, wcagFaults } from './browser.ts'
-import { overTheSide, PICTURES, SIZES } from './pictures.ts'
+import type { Locator } from 'playwright-core'
+import { describe, expect, it } from 'vitest'
+import type { Instrument } from '../../server/wire.ts'
+import { get } from '../support/api.ts'
+import { everySize } from './every-size.ts'
+import { openInstruments } from './instruments-page.ts'
 import { DPD, INDIGO, POINTS, THIRD } from './real-calibration-typed.ts'
 import { seen } from './screen.ts'
 
@@ -14,102 +12,42 @@ import { seen } from './screen.ts'
  * daemon and server in processes of their own and a meter whose probe is moved. The steps build on each other.
  */
 describe('instruments at work', { timeout: 60_000 }, () => {
-  let real: RealMeter
-  let browser: Browser
-  let open: Watched
-  let page: Page
-
-  beforeAll(async () => {
-    real = await startRealMeter()
-    browser = await launch()
-    const context = await browser.newContext({
-      viewport: { width: 1366, height: 768 },
-      reducedMotion: 'reduce',
-      timezoneId: 'America/New_York',
-    })
-    open = await watched(context)
-    page = open.page
-    page.setDefaultTimeout(10_000)
-    await page.goto(`${real.address}/instruments`)
-    await page.getByRole('heading', { name: 'meter-a' }).waitFor()
-  })
-
-  afterAll(async () => {
-    await browser?.close()
-    await real?.end()
-  })
-
-  const section = (heading: string): Locator =>
-    page.locator('section', { has: page.getByRole('heading', { name: heading }) })
+  const site = openInstruments()
+  const { section, press } = site
   const sheet = () => section('meter-a')
-  const checks = () => section('Checks')
   const fill = async (within: Locator, fields: Readonly<Record<string, string>>): Promise<void> => {
     for (const [label, text] of Object.entries(fields))
       await within.getByLabel(label, { exact: true }).fill(text)
   }
-  const press = (name: string): Promise<void> => page.getByRole('button', { name, exact: true }).click()
   const meter = async (): Promise<Instrument> => {
-    const [found] = await get<Instrument[]>(real.address, '/api/instruments')
+    const [found] = await get<Instrument[]>(site.real.address, '/api/instruments')
     if (!found) throw new Error('no instrument')
     return found
   }
-  const enterCheck = async (fields: Readonly<Record<string, string>>): Promise<void> => {
-    for (const [label, text] of Object.entries(fields))
-      await checks()
-        .getByLabel(new RegExp(`^${label.replace(/[()]/g, '\\$&')}`))
-        .fill(text)
-    await press('Enter check')
-    // the form is empty again when it was taken
-    await expect
-      .poll(() =>
-        checks()
-          .getByLabel(/^Which one/)
-          .inputValue(),
-      )
-      .toBe('')
-  }
-  /** At every size, by day and by night: nothing hangs over the side, and no rule of WCAG is broken. */
-  const everySize = async (name: string): Promise<void> => {
-    for (const size of SIZES) {
-      await page.setViewportSize(size)
-      for (const colorScheme of ['dark', 'light'] as const) {
-        await page.emulateMedia({ colorScheme })
-        await page.mouse.wheel(0, 5000)
-        await page.evaluate('new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))')
-        await page.screenshot({
-          path: join(PICTURES, `${name}-${size.width}-${colorScheme}.png`),
-          fullPage: true,
-        })
-        expect(await overTheSide(page), name).toBeLessThanOrEqual(0)
-        expect(await wcagFaults(page), `${name} ${size.width} ${colorScheme}`).toEqual([])
-      }
-    }
-    await page.setViewportSize({ width: 1366, height: 768 })
-  }
 
   it('measures the response time with two taps while the probe is moved', async () => {
-    await page.getByText('Measure the response time').click()
+    await site.page.getByText('Measure the response time').click()
     await sheet()
       .getByText(/The meter sends/)
       .waitFor()
     await fill(sheet(), { 'From fluid A': 'water', 'Into fluid B': 'saline with ozone' })
-    await everySize('step-test')
+    await everySize(site.page, 'step-test')
     // the tap comes first: the second before the probe is moved must not count as slowness
     await press('Mark: moving it now')
-    await page.waitForTimeout(1000)
-    real.moveTo(20, 1.5)
+    await site.page.waitForTimeout(1000)
+    site.real.moveTo(20, 1.5)
     await sheet()
       .getByText(/s so far/)
       .waitFor()
-    await page.waitForTimeout(12_000)
+    await site.page.waitForTimeout(12_000)
     await press('Mark: it stands still')
     const found = sheet().locator('.step-found')
     await found.waitFor()
     const [, tau] = /Response time \(63 %\) ([\d.]+) s/.exec(await seen(found)) ?? []
     // 1.5 s with arrivals as much as 50 ms late on a busy machine
     expect(Math.abs(Number(tau) - 1.5)).toBeLessThan(0.2)
-    await everySize('step-test-found')
-    await page
+    await everySize(site.page, 'step-test-found')
+    await site.page
       .getByLabel(/^Your name/)
       .first()
       .fill('M. Example')
@@ -119,11 +57,11 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       .waitFor()
     expect((await meter()).response).toMatchObject({ by: 'step-test' })
     expect(await seen(sheet())).toContain('from water into saline with ozone')
-    await page.getByText('Measure the response time').click()
+    await site.page.getByText('Measure the response time').click()
   })
 
   it('takes a reference value from an indigo sample into a point, with what it came from', async () => {
-    await page.getByText('Enter a calibration').click()
+    await site.page.getByText('Enter a calibration').click()
     await press('Point 2 from a sample')
     await sheet()
       .getByLabel(/^Method of the sample/)
@@ -141,7 +79,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
     expect(await seen(sheet())).toMatch(
       /1\.0 % shared by all samples.*4\.5 % lost since the draw is added back/s,
     )
-    await everySize('reference-sample')
+    await everySize(site.page, 'reference-sample')
     await press('Take it into point 2')
     expect(await sheet().getByLabel('Point 2: reference', { exact: true }).inputValue()).toBe('18.078')
     await sheet().getByText('Its sample (indigo) goes on record.').waitFor()
@@ -167,7 +105,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       .getByText(/at most 16\.25/)
       .waitFor()
     await sheet().getByText('A bound cannot be a reference point').waitFor()
-    expect(await page.getByRole('button', { name: 'Take it into point 1' }).count()).toBe(0)
+    expect(await site.page.getByRole('button', { name: 'Take it into point 1' }).count()).toBe(0)
     await press('Close the sample')
     await fill(sheet(), POINTS)
     await press('Add a point')
@@ -214,7 +152,7 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       timeStyle: 'medium',
     })
     await at.fill(wall.format(back).replace(' ', 'T'))
-    await everySize('calibration-dated-back')
+    await everySize(site.page, 'calibration-dated-back')
     await enter()
     await sheet().getByText('Entered.').waitFor()
     const { history } = await meter()
@@ -229,97 +167,10 @@ describe('instruments at work', { timeout: 60_000 }, () => {
       .getByText(/entered later/)
       .first()
       .waitFor()
-    await page.getByText('Enter a calibration').click()
-  })
-
-  it('takes an ice-point check of the thermometer, one against another, and a flowmeter found off and adjusted', async () => {
-    await page.getByText('Enter a check').click()
-    await checks()
-      .getByLabel(/^What was checked/)
-      .selectOption('thermometer')
-    await press('Fill in the ice point')
-    await enterCheck({
-      'Which one': 'meter-a',
-      'Value found': '0.2',
-      'Uncertainty of the value found (1 s)': '0.05',
-      'Greatest difference that passes': '0,5',
-      'Next check due on': '2030-01-31',
-    })
-    await checks()
-      .getByLabel(/^What was checked/)
-      .selectOption('thermometer')
-    await enterCheck({
-      'Which one': 'meter-a',
-      'Held against': 'reference thermometer, EX 9',
-      'Value of the reference': '20.0',
-      'Uncertainty of the reference': '0.05',
-      'Value found': '20.35',
-      'Greatest difference that passes': '0.5',
-    })
-    const opened = await person(real.address).opens()
-    await checks()
-      .getByLabel(/^What was checked/)
-      .selectOption('flowmeter')
-    expect(await checks().getByLabel(/^Unit/).inputValue()).toBe('mL/min')
-    await checks()
-      .getByLabel(/^Bench it serves/)
-      .selectOption('A')
-    await enterCheck({
-      'Which one': 'rotameter 3',
-      'Held against': 'bubble meter, EX 12',
-      'Value of the reference': '400',
-      'Value found': '430',
-      'Value as left': '402',
-      'Greatest difference that passes': '20',
-    })
-    await checks()
-      .getByText(/Found off its limit/)
-      .waitFor()
-    await checks()
-      .getByText(/402 mL\/min: passed/)
-      .waitFor()
-    const words = await seen(checks())
-    expect(words).toMatch(/0\.2 for 0 ± 0\.05 °C, limit 0\.5: passed/)
-    expect(words).toMatch(/\+0\.15 °C/)
-    expect(words).toMatch(/430 for 400 mL\/min, limit 20: failed/)
-    expect(words).toMatch(/402 mL\/min: passed/)
-    expect(words).toMatch(/flowmeter, rotameter 3/)
-    expect(await checks().getByRole('link').first().getAttribute('href')).toBe(`/batches/${opened}`)
-    await everySize('checks')
-  })
-
-  it('takes a record of each of the other instruments', async () => {
-    for (const kind of [
-      'gas-analyser',
-      'barometer',
-      'volume-measure',
-      'room-monitor',
-      'dissolved-ozone-meter',
-    ] as const) {
-      await checks()
-        .getByLabel(/^What was checked/)
-        .selectOption(kind)
-      await enterCheck({
-        'Which one': kind,
-        'Held against': 'standard',
-        'Value of the reference': '100',
-        'Value found': '101',
-        'Greatest difference that passes': '2',
-      })
-    }
-    const all = await get<PastCheck[]>(real.address, '/api/instrument-checks')
-    expect(all.map((c) => [c.kind, c.unit, c.outcome])).toEqual(
-      expect.arrayContaining([
-        ['gas-analyser', 'µg/mL', 'within'],
-        ['barometer', 'kPa', 'within'],
-        ['volume-measure', 'mL', 'within'],
-        ['room-monitor', 'ppm', 'within'],
-        ['dissolved-ozone-meter', 'mg/L', 'within'],
-      ]),
-    )
+    await site.page.getByText('Enter a calibration').click()
   })
 
   it('wrote no error into the browser’s console but that of the refused date', () => {
-    expect(open.faults.filter((fault) => !/status of 400/.test(fault))).toEqual([])
+    expect(site.faults.filter((fault) => !/status of 400/.test(fault))).toEqual([])
   })
 })

@@ -1,0 +1,24 @@
+import { join } from 'node:path'
+import type { Page } from 'playwright-core'
+import { expect } from 'vitest'
+import { wcagFaults } from './browser.ts'
+import { overTheSide, PICTURES, SIZES } from './pictures.ts'
+
+/** At every size, by day and by night: nothing hangs over the side, and no rule of WCAG is broken. Leaves a picture of each. */
+export const everySize = async (page: Page, name: string): Promise<void> => {
+  for (const size of SIZES) {
+    await page.setViewportSize(size)
+    for (const colorScheme of ['dark', 'light'] as const) {
+      await page.emulateMedia({ colorScheme })
+      await page.mouse.wheel(0, 5000)
+      await page.evaluate('new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))')
+      await page.screenshot({
+        path: join(PICTURES, `${name}-${size.width}-${colorScheme}.png`),
+        fullPage: true,
+      })
+      expect(await overTheSide(page), `${name} ${size.width}`).toBeLessThanOrEqual(0)
+      expect(await wcagFaults(page), `${name} ${size.width} ${colorScheme}`).toEqual([])
+    }
+  }
+  await page.setViewportSize({ width: 1366, height: 768 })
+}
