@@ -167,6 +167,11 @@ export class Ledger {
     )
   }
 
+  /** Number of a batch's newest entry; 0 where there is none. */
+  newestSeqOf(batch: string): number {
+    return Number(this.db.prepare('SELECT max(seq) FROM entry WHERE batch = ?').pluck().get(batch) ?? 0)
+  }
+
   /** Ids of batches opened at a bench, newest first; at every bench without one. */
   *batchesOpenedAt(bench?: string): Generator<string> {
     const rows = this.db

@@ -12,13 +12,14 @@ export interface AsOf {
 }
 
 /** What reports need of the ledger. */
-export type LedgerView = Pick<Ledger, 'ofBatch' | 'batchesOpenedAt' | 'ofKind' | 'head'>
+export type LedgerView = Pick<Ledger, 'ofBatch' | 'newestSeqOf' | 'batchesOpenedAt' | 'ofKind' | 'head'>
 
 /** The ledger as it stood when it had `entries` entries; later ones are not seen. */
 export const ledgerAsOf = (ledger: Ledger, entries: number): LedgerView => {
   const counts = (entry: Entry) => entry.seq <= entries
   return {
     ofBatch: (batch) => ledger.ofBatch(batch).filter(counts),
+    newestSeqOf: (batch) => ledger.ofBatch(batch).findLast(counts)?.seq ?? 0,
     *batchesOpenedAt(bench) {
       for (const id of ledger.batchesOpenedAt(bench)) if (ledger.ofBatch(id).some(counts)) yield id
     },

@@ -3,10 +3,9 @@ import type { LiveEstimate } from '../analysis/live-estimate.ts'
 import type { Analysis } from '../analysis/schema.ts'
 import type { CalibrationInForce } from '../calibration/in-force.ts'
 import { referenceOf, UNCALIBRATED } from '../calibration/measured-against.ts'
-import { type Batch, foldBatch } from '../ledger/batch.ts'
+import type { Batch } from '../ledger/batch.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { openingUndone } from '../ledger/newest-batch.ts'
-import { isAboutTheRecord } from '../ledger/people-entry.ts'
 import { expectationInput } from '../live/analysis-input.ts'
 import { curvesView } from '../live/curves-view.ts'
 import { CURVE_POINTS, type Estimator, SEEN_READINGS } from '../live/estimator.ts'
@@ -20,8 +19,10 @@ import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { temperatureBetween } from './bubbling-temperature.ts'
 import { calibrationsUsed, distinct, measuredBy, typedBy } from './calibrations-used.ts'
 import { type Outcome, type Past, pastOf } from './clinic-history.ts'
+import { FoldedBatches } from './folded-batches.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
 import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
+import { ResultsKeys } from './results-key.ts'
 import { workedFrom } from './worked-from.ts'
 
 export interface Worked extends BatchInput {
@@ -45,23 +46,25 @@ interface Parts {
 }
 
 const MOST_REMEMBERED = 2000
-/** A step of the clock is recorded a moment after it happened. */
-const CLOCKS_APART_MS = 3_600_000
 const NO_PAST: Past = { history: undefined, noise: undefined, otherReference: 0 }
 
 /** Past and present batches worked out from the store and the ledger, remembered until an entry changes them. */
 export class BatchReports {
   private readonly parts: Parts
   private readonly ledger: LedgerView
+  private readonly folded: FoldedBatches
+  private readonly keys: ResultsKeys
   private readonly outcomes = new Map<string, Outcome & { readonly key: string }>()
 
   constructor(parts: Parts) {
     this.parts = parts
     this.ledger = parts.asOf ? ledgerAsOf(parts.ledger, parts.asOf.ledgerEntries) : parts.ledger
+    this.folded = new FoldedBatches(this.ledger)
+    this.keys = new ResultsKeys(this.ledger)
   }
 
   batch(id: string): Batch | undefined {
-    return foldBatch(this.ledger.ofBatch(id))
+    return this.folded.of(id)
   }
 
   /** Newest first. */
@@ -121,14 +124,7 @@ export class BatchReports {
 
   /** Of what its results are worked out from, in the record: another key, other results. */
   keyOf(batch: Batch): string {
-    // what applies only after its end changes nothing of it
-    const endMs =
-      batch.discardedAt === null ? Number.POSITIVE_INFINITY : Date.parse(batch.discardedAt) + CLOCKS_APART_MS
-    const known = (['calibration', 'step-test'] as const).flatMap((kind) =>
-      this.ledger.ofKind(kind).filter((e) => Date.parse(e.happened_at) <= endMs),
-    )
-    const newest = batch.entries.findLast((entry) => !isAboutTheRecord(entry.kind))
-    return `${newest?.seq ?? 0}/${known.length}`
+    return this.keys.of(batch)
   }
 
   /** Only where raw readings are gone: as long as they are there, results are worked out from them. */

@@ -1,4 +1,4 @@
-import { setTimeout as pause } from 'node:timers/promises'
+import { setImmediate as immediate, setTimeout as pause } from 'node:timers/promises'
 import type { Batch } from '../ledger/batch.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { openingUndone } from '../ledger/newest-batch.ts'
@@ -28,10 +28,14 @@ export interface Progress {
   readonly of: number
 }
 
+/** Of what is kept: another one when `BatchFacts` or `BatchCurves` change, so that older ones are worked out again. */
+const FORMAT = 1
 const MOST_REMEMBERED = 5000
 /** Between two batches others get at least as much of the processor as the batch took, ms. */
 const LEAST_PAUSE_MS = 5
 const LOOKS_EVERY_MS = 20
+/** Kept batches that are read before others get their turn. */
+const AT_A_TIME = 25
 
 /** Trials worked out from the reports of their batches; a finished batch is worked out once until its record changes. */
 export class TrialReports {
@@ -69,7 +73,11 @@ export class TrialReports {
    */
   async ready(trial: Trial, mostMs: number): Promise<Progress> {
     const batches = this.batchesOf(trial).filter(({ batch }) => batch.discardedAt !== null)
-    const missing = batches.filter(({ batch }) => !this.find(batch) && !this.failed.has(this.ofNow(batch)))
+    const missing: typeof batches = []
+    for (const [i, row] of batches.entries()) {
+      if (i % AT_A_TIME === AT_A_TIME - 1) await immediate()
+      if (!this.find(row.batch) && !this.failed.has(this.ofNow(row.batch))) missing.push(row)
+    }
     // the oldest first: each is worked out knowing those before it, which then are known
     const inOrder = [...missing].sort((a, b) => Date.parse(a.batch.openedAt) - Date.parse(b.batch.openedAt))
     for (const { batch } of inOrder) this.wanted.add(batch.id)
@@ -132,7 +140,7 @@ export class TrialReports {
   }
 
   private keyOf(batch: Batch): string {
-    return `${this.parts.version}/${this.parts.zone}/${this.parts.reports.keyOf(batch)}`
+    return `${FORMAT}/${this.parts.version}/${this.parts.zone}/${this.parts.reports.keyOf(batch)}`
   }
 
   private find(batch: Batch): BatchFacts | undefined {

@@ -29,7 +29,7 @@ const Prep = ({ detail }: { readonly detail: PrepTimeResult }) => (
         {what}, beside it and deciding nothing: {text}
       </p>
     ))}
-    <details>
+    <details class="on-paper">
       <summary>What more confidence or more batches would cost</summary>
       <table class="list">
         <caption class="hint">With the mean and spread seen so far.</caption>
@@ -51,7 +51,7 @@ const Prep = ({ detail }: { readonly detail: PrepTimeResult }) => (
         </tbody>
       </table>
     </details>
-    <details>
+    <details class="on-paper">
       <summary>When to prove it again</summary>
       <ul>
         {detail.revalidate.map((when) => (

@@ -27,7 +27,7 @@ export const TrialNext = ({ trial }: { readonly trial: TrialView }) => {
       </section>
     )
   return (
-    <section class="panel">
+    <section class="panel screen-only">
       <h2>Next batch</h2>
       <p class="trial-next">
         <b>{next.what}</b>

@@ -36,7 +36,7 @@ export const TrialPlan = ({ trial, onEntered }: Props) => {
           {() => <ChangeTrialForm key={trial.newest_seq} trial={trial} onEntered={onEntered} />}
         </Openable>
       )}
-      <details>
+      <details class="on-paper">
         <summary>Run order</summary>
         <ul class="run-order">
           {trial.run_order.map((r) => (

@@ -18,7 +18,7 @@ export const TrialReportParts = ({ trial }: { readonly trial: TrialView }) => {
       <section>
         <h2>How it was worked out</h2>
         <p>{METHOD[trial.kind]}</p>
-        <details>
+        <details class="on-paper">
           <summary>Means and spread of each measure</summary>
           {measuresShown(trial).map(({ name, unit, spread, bound }) => (
             <p key={name}>

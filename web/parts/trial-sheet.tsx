@@ -19,7 +19,7 @@ const ShownSheets = ({ trial, plan }: { readonly trial: TrialView; readonly plan
   if (asked.kind !== 'answer') return null
   const fitting = asked.value.filter((s) => fits(newestOf(s).settings, plan))
   return (
-    <section class="panel">
+    <section class="panel screen-only">
       <h2>A method sheet with this prep time</h2>
       <p>
         {plan.prep_min} min may now stand on a method sheet for {plan.volume_ml} mL at this setting, as shown

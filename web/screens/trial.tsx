@@ -10,11 +10,13 @@ import { TrialPlan } from '../parts/trial-plan.tsx'
 import { TrialPlots } from '../parts/trial-plots.tsx'
 import { TrialReportParts } from '../parts/trial-report-parts.tsx'
 import { TrialSheet } from '../parts/trial-sheet.tsx'
+import { useOpenedOnPaper } from '../parts/use-opened-on-paper.ts'
 import { useTrial } from '../use-trial.ts'
 
 /** One trial: the answer in one sentence, then all that a reviewer needs to doubt it. It prints as its report. */
 export const TrialScreen = ({ trial: id }: { readonly trial: string }) => {
   const [asked, again] = useTrial(id)
+  useOpenedOnPaper()
   if (asked.kind !== 'answer')
     return (
       <div class="page">
@@ -81,7 +83,7 @@ const Answer = ({ trial }: { readonly trial: TrialView }) => {
           Entries made since would give another answer than it was closed with: {closed.sentence}
         </p>
       )}
-      <p class="downloads">
+      <p class="downloads screen-only">
         <a href={`/api/trials/${trial.id}/report.pdf`}>Report (PDF, A4)</a>
         <a href={`/api/trials/${trial.id}/report.pdf?paper=letter`}>Report (PDF, Letter)</a>
         <a href={`/api/trials/${trial.id}/report.csv`}>Batches (CSV)</a>
