@@ -131,7 +131,7 @@ const PowerTable = ({ form, found, onBatches }: TableProps) => {
             <tr key={r.batches}>
               <th scope="row">{r.batches}</th>
               {!isPrep && <td data-name="In all">{r.in_all}</td>}
-              <td data-name="Chance to show it">{decimal(r.chance_percent, 0)} %</td>
+              <td data-name="Chance to show it">{chanceWords(r.chance_percent)}</td>
               {hasHours && (
                 <td data-name="At the bench">{r.hours === null ? '–' : `${decimal(r.hours, 1)} h`}</td>
               )}
@@ -152,3 +152,6 @@ const PowerTable = ({ form, found, onBatches }: TableProps) => {
     </div>
   )
 }
+
+/** No number of batches makes it certain. */
+const chanceWords = (percent: number): string => (percent > 99 ? 'over 99 %' : `${decimal(percent, 0)} %`)
