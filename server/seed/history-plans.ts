@@ -1,5 +1,6 @@
 import { type BatchPlan, type Settings, stepsOf } from './batch-plan.ts'
 import { distilledSettings, LOTS, PEOPLE, salineSettings } from './clinic.ts'
+import { PREP_TIME_TRIAL } from './trials.ts'
 
 export interface PastBatch {
   readonly plan: BatchPlan
@@ -48,6 +49,7 @@ const pastBatch = (
     fluid,
     lot: lots[lotIndex] ?? lots[0] ?? 'none',
     ...(fluid === 'filtered' ? { target_mg_l: 8, age_limit_min: 30 } : {}),
+    ...(fluid === 'saline' ? { trial: PREP_TIME_TRIAL } : {}),
   }
   const bubblingS = Math.round(around((settings.prep_min ?? 7) * 60, 0.05))
   const plan: BatchPlan = {

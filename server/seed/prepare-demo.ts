@@ -16,6 +16,7 @@ import { DEMO_OPERATOR, filteredSettings, livePlans, PEOPLE } from './clinic.ts'
 import { freePorts } from './free-ports.ts'
 import { pastBatches } from './history-plans.ts'
 import { writeDemoSheets } from './sheets.ts'
+import { joinDemoBatches, planDemoTrials } from './trials.ts'
 import { type Seeding, writeBatch } from './write-batch.ts'
 
 /** A demonstration left alone for longer starts a new scene; before that it goes on where it was. */
@@ -61,6 +62,7 @@ const newestEntryMs = (ledger: Ledger): number => {
 const writeHistory = (seeding: Seeding, nowMs: number): void => {
   const midnight = Math.floor(nowMs / DAY_MS) * DAY_MS
   calibrate(seeding.ledger, firstDayMs(nowMs))
+  planDemoTrials(seeding.ledger, firstDayMs(nowMs) + 3_600_000)
   for (const { plan, daysAgo, minuteOfDay, who } of pastBatches())
     writeBatch(seeding, {
       plan,
@@ -68,6 +70,7 @@ const writeHistory = (seeding: Seeding, nowMs: number): void => {
       untilMs: nowMs,
       who,
     })
+  joinDemoBatches(seeding.ledger, nowMs)
 }
 
 /** Before the first invented batch. */

@@ -88,7 +88,7 @@ export const writeDemoSheets = (ledger: Ledger, atMs: number): void => {
  * withdraws one, must not bring the scene to a stop.
  */
 export const bySheet = (settings: Settings, ledger: Pick<Ledger, 'ofKind'>): Settings => {
-  const { lot, ...rest } = settings
+  const { lot: _lot, trial: _trial, ...rest } = settings
   const inForce = sheetsOf(ledger).find(
     (s) =>
       s.inForce &&
