@@ -190,13 +190,13 @@ export class Ledger {
     return (rows as EntryRow[]).map(entryOf) as Extract<Entry, { kind: K }>[]
   }
 
-  /** Entries of these kinds, newest first. */
-  newestOfKinds(kinds: readonly EntryKind[], limit: number): Entry[] {
+  /** Entries of these kinds, newest first; `before` a sequence: those older than it. */
+  newestOfKinds(kinds: readonly EntryKind[], limit: number, before = Number.MAX_SAFE_INTEGER): Entry[] {
     const rows = this.db
       .prepare(
-        `SELECT * FROM entry WHERE kind IN (${kinds.map(() => '?').join(', ')}) ORDER BY seq DESC LIMIT ?`,
+        `SELECT * FROM entry WHERE kind IN (${kinds.map(() => '?').join(', ')}) AND seq < ? ORDER BY seq DESC LIMIT ?`,
       )
-      .all(...kinds, limit)
+      .all(...kinds, before, limit)
     return (rows as EntryRow[]).map(entryOf)
   }
 

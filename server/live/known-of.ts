@@ -2,7 +2,7 @@ import type { Batch } from '../ledger/batch.ts'
 import type { Ledger } from '../ledger/ledger.ts'
 import { newestBatchAt } from '../ledger/newest-batch.ts'
 import type { RuleOfThumb } from '../model/rules-of-thumb.ts'
-import type { Past } from '../report/clinic-history.ts'
+import { NO_PAST, type Past } from '../report/clinic-history.ts'
 import type { Known } from './bench-state.ts'
 
 interface Sources {
@@ -10,8 +10,6 @@ interface Sources {
   readonly pastOf: (batch: Batch) => Past
   readonly rulesOfThumb: () => readonly RuleOfThumb[]
 }
-
-const NO_PAST: Past = { history: undefined, noise: undefined, otherReference: 0 }
 
 /** What the record says of a bench now: its newest batch, what readings are corrected by, what came before. */
 export const knownOf = (bench: string, { ledger, pastOf, rulesOfThumb }: Sources): Known => {

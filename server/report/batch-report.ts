@@ -18,7 +18,7 @@ import { type AsOf, type LedgerView, ledgerAsOf } from './as-of.ts'
 import { type BatchInput, readBatchInput } from './batch-input.ts'
 import { temperatureBetween } from './bubbling-temperature.ts'
 import { calibrationsUsed, distinct, measuredBy, typedBy } from './calibrations-used.ts'
-import { type Outcome, type Past, pastOf } from './clinic-history.ts'
+import { NO_PAST, type Outcome, type Past, pastOf } from './clinic-history.ts'
 import { FoldedBatches } from './folded-batches.ts'
 import type { KeptDocument, KeptDocuments } from './kept-document.ts'
 import { calibrationOf, gapsOf, removedOf, reviewOf } from './record-parts.ts'
@@ -46,7 +46,6 @@ interface Parts {
 }
 
 const MOST_REMEMBERED = 2000
-const NO_PAST: Past = { history: undefined, noise: undefined, otherReference: 0 }
 
 /** Past and present batches worked out from the store and the ledger, remembered until an entry changes them. */
 export class BatchReports {
@@ -92,11 +91,7 @@ export class BatchReports {
   private asOf(): AsOf {
     const { asOf, store, nowMs } = this.parts
     return (
-      asOf ?? {
-        ledgerEntries: this.ledger.head().entries,
-        readingsSeq: store.newestSeq(),
-        atMs: nowMs(),
-      }
+      asOf ?? { ledgerEntries: this.ledger.head().entries, readingsSeq: store.newestSeq(), atMs: nowMs() }
     )
   }
 
@@ -106,9 +101,9 @@ export class BatchReports {
 
   /** What a batch came to; remembered once it is discarded, until an entry, a calibration or a step test changes it. */
   outcome(batch: Batch): Outcome {
+    const remembered = this.remembered(batch)
+    if (remembered) return remembered
     const key = this.keyOf(batch)
-    const remembered = this.outcomes.get(batch.id)
-    if (remembered?.key === key && batch.discardedAt) return remembered
     const worked = this.work(batch, NO_PAST)
     const kept = this.keptOf(worked)
     const outcome = {
@@ -122,6 +117,12 @@ export class BatchReports {
     return outcome
   }
 
+  /** What was worked out before and still holds; only of discarded batches. */
+  remembered(batch: Batch): Outcome | undefined {
+    const found = batch.discardedAt ? this.outcomes.get(batch.id) : undefined
+    return found?.key === this.keyOf(batch) ? found : undefined
+  }
+
   /** Of what its results are worked out from, in the record: another key, other results. */
   keyOf(batch: Batch): string {
     return this.keys.of(batch)
@@ -132,7 +133,7 @@ export class BatchReports {
     return removedBefore === undefined ? undefined : this.parts.kept?.of(batch.id, asOf.ledgerEntries)
   }
 
-  private headOf(batch: Batch): BatchSummary['head'] {
+  headOf(batch: Batch): BatchSummary['head'] {
     return batchHead(batch, this.parts.simulated(batch.bench))
   }
 

@@ -14,6 +14,9 @@ export interface Past {
   readonly otherReference: number
 }
 
+/** Nothing is known of before. */
+export const NO_PAST: Past = { history: undefined, noise: undefined, otherReference: 0 }
+
 /** What is kept of a batch that was worked out. */
 export interface Outcome {
   readonly summary: BatchSummary

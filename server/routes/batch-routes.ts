@@ -9,6 +9,7 @@ import { batchesMentioning } from '../ledger/batches-mentioning.ts'
 import { batchHead } from '../live/present.ts'
 import { whoOf } from '../people/caller.ts'
 import { batchReadingsCsv } from '../report/batch-readings-csv.ts'
+import { summariesWithin } from '../report/pending-summary.ts'
 import { recordCsv } from '../report/record-csv.ts'
 import type { Service } from '../service.ts'
 import { batchRecord, batchSummary } from '../wire/record-schema.ts'
@@ -25,6 +26,9 @@ const listQuery = z.object({
   text: z.string().max(80).optional(),
   before: z.iso.datetime().optional(),
   limit: z.coerce.number().int().min(1).max(200).default(50),
+  patience_ms: z.coerce.number().int().min(0).max(60_000).optional().meta({
+    description: 'answer after this with what is worked out, the rest marked `pending`; left out: all of it',
+  }),
 })
 
 export const batchRoutes = (service: Service): Route[] => {
@@ -37,12 +41,14 @@ export const batchRoutes = (service: Service): Route[] => {
       answer: z.array(batchSummary),
       handle: ({ query }) => {
         const wanted = query as z.infer<typeof listQuery>
-        const found: unknown[] = []
-        for (const batch of service.reports.batches(candidates(service, wanted))) {
-          if (matches(batch, wanted)) found.push(service.reports.summary(batch))
+        const { reports } = service
+        const found: Batch[] = []
+        for (const batch of reports.batches(candidates(service, wanted))) {
+          if (matches(batch, wanted)) found.push(batch)
           if (found.length >= wanted.limit) break
         }
-        return found
+        const endMs = service.clock.steadyMs() + (wanted.patience_ms ?? Number.POSITIVE_INFINITY)
+        return summariesWithin(found, reports, () => service.clock.steadyMs() >= endMs)
       },
     },
     {

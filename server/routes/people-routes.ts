@@ -1,4 +1,4 @@
-import type { z } from 'zod'
+import { z } from 'zod'
 import type { EntryKind } from '../ledger/entry.ts'
 import { PEOPLE_ENTRY_DATA } from '../ledger/people-entry.ts'
 import { DISPLAY_COOKIE, DISPLAY_MAX_AGE_S, SESSION_COOKIE, setCookie } from '../people/cookies.ts'
@@ -32,7 +32,15 @@ import type { Route } from './route.ts'
 const HISTORY: readonly EntryKind[] = (Object.keys(PEOPLE_ENTRY_DATA) as EntryKind[]).filter((kind) =>
   kind.startsWith('people-'),
 )
-const MOST_HISTORY = 200
+const historyQuery = z.object({
+  before: z.coerce
+    .number()
+    .int()
+    .positive()
+    .optional()
+    .meta({ description: 'sequence: only entries older than it' }),
+  limit: z.coerce.number().int().min(1).max(200).default(200),
+})
 
 /** People and paired displays, for administrators. */
 export const peopleRoutes = ({ people, ledger, secureCookies }: Service): Route[] => [
@@ -47,8 +55,12 @@ export const peopleRoutes = ({ people, ledger, secureCookies }: Service): Route[
     method: 'get',
     path: '/api/people/history',
     summary: 'Sign-ins, lock-outs and changes of people and displays, newest first',
+    query: historyQuery,
     answer: entries,
-    handle: () => ({ entries: ledger.newestOfKinds(HISTORY, MOST_HISTORY) }),
+    handle: ({ query }) => {
+      const { before, limit } = query as z.infer<typeof historyQuery>
+      return { entries: ledger.newestOfKinds(HISTORY, limit, before) }
+    },
   },
   {
     method: 'post',

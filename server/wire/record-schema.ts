@@ -108,6 +108,10 @@ export const batchSummary = z.object({
   measured_against: z.array(z.string()).meta({
     description: 'kinds of reference its values rest on; concentrations of different ones are not compared',
   }),
+  pending: z.boolean().optional().meta({
+    description:
+      'true: not worked out yet, nothing but its head is known; ask again (only with `patience_ms`)',
+  }),
 })
 
 /** What the numbers of a record rest on, and the command that works them out again. */

@@ -235,6 +235,36 @@ describe('alarms and records', () => {
     expect(record).toMatch(/Levels off at\s+21\.4 \(21\.0 to 21\.9\) µg\/mL/)
   })
 
+  it('shows batches before their results, says that those are being worked out, and fills them in', async () => {
+    let held: () => void = () => undefined
+    const second = new Promise<void>((resolve) => {
+      held = resolve
+    })
+    let answers = 0
+    await screen.page.route('**/api/batches?*', async (route) => {
+      answers += 1
+      if (answers > 1) {
+        await second
+        return route.continue()
+      }
+      // as from a server that has just started: the last row is not worked out yet
+      const response = await route.fetch()
+      const rows = (await response.json()) as object[]
+      const last = { ...rows.at(-1), plateau_mg_l: null, half_life_min: null, pending: true }
+      return route.fulfill({ response, json: [...rows.slice(0, -1), last] })
+    })
+    await screen.show('standing', '/batches')
+    const rows = screen.page.locator('tbody tr')
+    await screen.page.getByText('… : being worked out.').waitFor()
+    const count = await rows.count()
+    expect(await seen(rows.last())).toContain('…')
+    held()
+    await screen.page.getByText('… : being worked out.').waitFor({ state: 'detached' })
+    expect(await rows.count()).toBe(count)
+    expect(await seen(rows.last())).not.toContain('…')
+    await screen.page.unroute('**/api/batches?*')
+  })
+
   it('filters the list of batches and keeps a bound a bound', async () => {
     await screen.show('standing', '/batches')
     await screen.page

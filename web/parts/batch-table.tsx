@@ -16,6 +16,7 @@ export const BatchTable = ({ rows }: { readonly rows: readonly BatchSummary[] })
     <table class="list">
       <caption class="hint">
         Fitted numbers with their 95 % intervals. A dash: not found from this batch.
+        {rows.some((row) => row.pending === true) && ' … : being worked out.'}
         {references.length > 1 && (
           <b>
             {' '}
@@ -47,6 +48,9 @@ export const BatchTable = ({ rows }: { readonly rows: readonly BatchSummary[] })
   )
 }
 
+/** Not worked out yet: that is no dash, which says that nothing was found. */
+const PENDING = { plateau: '…', t95: '…', halfLife: '…', halfLife20: '…' }
+
 interface RowProps {
   readonly row: BatchSummary
   readonly noteReference: boolean
@@ -56,7 +60,7 @@ const Row = ({ row, noteReference }: RowProps) => {
   const clock = useSiteClock()
   const [unit] = useUnit()
   const { head } = row
-  const texts = summaryTexts(row)
+  const texts = row.pending === true ? PENDING : summaryTexts(row)
   return (
     <tr>
       <th scope="row">
@@ -81,7 +85,7 @@ const Row = ({ row, noteReference }: RowProps) => {
       <td data-name="t95, min">{texts.t95}</td>
       <td data-name="Half-life, min">{texts.halfLife}</td>
       <td data-name="Half-life at 20 °C, min">{texts.halfLife20}</td>
-      <td data-name="Mean, °C">{decimal(row.mean_temperature_c, 1)}</td>
+      <td data-name="Mean, °C">{row.pending === true ? '…' : decimal(row.mean_temperature_c, 1)}</td>
     </tr>
   )
 }

@@ -1,21 +1,12 @@
-import { useEffect, useState } from 'preact/hooks'
-import type { BatchSummary } from '../../server/wire.ts'
+import { useState } from 'preact/hooks'
 import { FLUID } from '../../server/wording/words.ts'
-import { type Answer, get } from '../ask.ts'
+import { type Filter, useBatches } from '../batch-pages.ts'
 import { BatchTable } from '../parts/batch-table.tsx'
 import { Choice, Field } from '../parts/field.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useApp } from '../store.ts'
 
-interface Filter {
-  readonly fluid: string
-  readonly bench: string
-  readonly text: string
-}
-
 const NO_FILTER: Filter = { fluid: '', bench: '', text: '' }
-
-const PAGE = 50
 
 /** Batches, newest first, with what was learnt of each and how surely. */
 export const BatchesScreen = () => {
@@ -55,50 +46,4 @@ export const BatchesScreen = () => {
       )}
     </div>
   )
-}
-
-const TYPING_MS = 250
-
-/** Pages of the list; a new filter starts again, and an answer to an earlier filter is thrown away. */
-const useBatches = (filter: Filter) => {
-  const [rows, setRows] = useState<readonly BatchSummary[]>([])
-  const [answer, setAnswer] = useState<Answer<BatchSummary[]> | null>(null)
-  useEffect(() => {
-    let wanted = true
-    setAnswer(null)
-    const timer = setTimeout(() => {
-      void get<BatchSummary[]>(pathOf(filter, null)).then((next) => {
-        if (!wanted) return
-        setAnswer(next)
-        setRows(next.kind === 'answer' ? next.value : [])
-      })
-    }, TYPING_MS)
-    return () => {
-      wanted = false
-      clearTimeout(timer)
-    }
-  }, [filter])
-
-  const last = rows.at(-1)
-  const full = answer?.kind === 'answer' && answer.value.length === PAGE
-  const older = async (): Promise<void> => {
-    const next = await get<BatchSummary[]>(pathOf(filter, last?.head.opened_at ?? null))
-    setAnswer(next)
-    if (next.kind === 'answer') setRows([...rows, ...next.value])
-  }
-  return {
-    rows,
-    asking: answer === null,
-    problem: answer?.kind === 'problem' ? answer.problem : null,
-    more: full ? () => void older() : null,
-  }
-}
-
-const pathOf = ({ fluid, bench, text }: Filter, before: string | null): string => {
-  const query = new URLSearchParams({ limit: String(PAGE) })
-  if (fluid !== '') query.set('fluid', fluid)
-  if (bench !== '') query.set('bench', bench)
-  if (text.trim() !== '') query.set('text', text.trim())
-  if (before !== null) query.set('before', before)
-  return `/api/batches?${query}`
 }

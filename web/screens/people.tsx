@@ -1,11 +1,11 @@
 import { useState } from 'preact/hooks'
 import { v7 } from 'uuid'
-import type { EntryView, Invited, PersonView, Problem, RoleName } from '../../server/wire.ts'
+import type { Invited, PersonView, Problem, RoleName } from '../../server/wire.ts'
 import { ROLE } from '../../server/wording/people-words.ts'
 import { post, useAsked } from '../ask.ts'
 import { DisplayList } from '../parts/display-list.tsx'
-import { EntryList } from '../parts/entry-list.tsx'
 import { Choice, Field } from '../parts/field.tsx'
+import { PeopleHistory } from '../parts/people-history.tsx'
 import { PersonRow } from '../parts/person-row.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { useSiteClock } from '../parts/site.ts'
@@ -36,7 +36,7 @@ export const PeopleScreen = () => {
             }}
           />
           <DisplayList />
-          <History version={asked.value} />
+          <PeopleHistory version={asked.value} />
         </>
       )}
     </div>
@@ -111,17 +111,5 @@ const AddPerson = ({ onAdded }: { readonly onAdded: (added: Invited) => void }) 
       </button>
       {problem !== null && <ProblemNote problem={problem} />}
     </form>
-  )
-}
-
-const History = ({ version }: { readonly version: unknown }) => {
-  const clock = useSiteClock()
-  const [asked] = useAsked<{ entries: EntryView[] }>('/api/people/history', version)
-  return (
-    <section>
-      <h2>What happened</h2>
-      {asked.kind === 'problem' && <ProblemNote problem={asked.problem} />}
-      {asked.kind === 'answer' && <EntryList entries={asked.value.entries} clock={clock} newest={50} />}
-    </section>
   )
 }

@@ -121,6 +121,31 @@ describe('wrong tries', () => {
   })
 })
 
+describe('what happened with people', () => {
+  it('is told a page at a time, newest first, none twice and none left out', async () => {
+    const server = await startPeopleServer()
+    const administrator = await setUpAdministrator(server)
+    for (let i = 0; i < 7; i++) await signIn(browserAt(server.address), 'Ada')
+    const page = async (query: string) =>
+      (
+        await administrator.get<{ entries: { seq: number }[] }>(`/api/people/history${query}`)
+      ).body.entries.map((e) => e.seq)
+    const all = await page('')
+    expect(all.length).toBeGreaterThanOrEqual(8)
+    const paged: number[] = []
+    for (
+      let next = await page('?limit=3');
+      next.length > 0;
+      next = await page(`?limit=3&before=${paged.at(-1)}`)
+    ) {
+      expect(next.length).toBeLessThanOrEqual(3)
+      paged.push(...next)
+    }
+    expect(paged).toEqual(all)
+    expect((await administrator.get('/api/people/history?limit=0')).status).toBe(400)
+  })
+})
+
 describe('looking after people', () => {
   it('never leaves nobody who could', async () => {
     const server = await startPeopleServer()
