@@ -11,7 +11,7 @@ export const notLiveWords = (why: NotLive, metered: boolean, spot = false): NotL
 
 const SPOT: Partial<Readonly<Record<NotLive, NotLiveWords>>> = {
   stale: { head: 'No recent reading', todo: 'Do not go by the old value. Take another spot reading.' },
-  'no-reading': { head: 'No reading', todo: 'Dip the probe and take a spot reading.' },
+  'no-reading': { head: 'No reading', todo: 'Measured only when a spot reading is taken.' },
 }
 
 const NO_METER: Partial<Readonly<Record<NotLive, NotLiveWords>>> = {

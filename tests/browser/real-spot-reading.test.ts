@@ -67,7 +67,11 @@ describe('a spot reading of a dipped probe', { timeout: 120_000 }, () => {
 
   it('never shows the meter as live, and says to take a reading', async () => {
     await page.locator('.potency-not-live').waitFor()
-    expect(await seen(page.locator('.potency'))).toMatch(/No reading.*Dip the probe and take a spot reading/s)
+    expect(await seen(page.locator('.potency'))).toMatch(
+      /No reading.*Measured only when a spot reading is taken/s,
+    )
+    const next = page.getByRole('button', { name: /^Take a spot reading/ })
+    expect(await next.count()).toBe(1)
     const bench: LiveBench = await ines.bench()
     expect(bench).toMatchObject({ spot_mode: true, metered: true, potency: { state: 'no-reading' } })
   })

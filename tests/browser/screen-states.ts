@@ -10,6 +10,7 @@ import {
 } from '../support/fake-bench.ts'
 import { fakeCurves } from '../support/fake-curves.ts'
 import type { FakeState } from '../support/fake-server.ts'
+import { SINGLE_STATES } from './single-states.ts'
 
 const SITE: FakeState['site'] = {
   name: 'Example clinic',
@@ -145,6 +146,7 @@ export const STATES: Readonly<Record<string, (now: number) => LiveBench[]>> = {
       estimate_now: { low_mg_l: 15.2, high_mg_l: 18.1, basis: 'history' },
     }),
   ],
+  ...SINGLE_STATES,
   'no-meter': (now) => [
     standing(now, {
       metered: false,

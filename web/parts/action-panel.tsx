@@ -18,9 +18,14 @@ export const ActionPanel = (view: BenchView) => {
   const next = view.in_touch ? live.next_step.action : null
   const open = isOpen(live.batch)
   const main = mainActions(live.phase.kind)
+  // first where it is the next step: what is pressed next stands first, for eyes and for keys
+  const spot = open && live.spot_mode && (
+    <Act text="Take a spot reading" next={next === 'spot-reading'} onClick={() => setOpened('spot')} />
+  )
   return (
     <section class="actions" aria-label="Enter what happens">
       <div class="action-buttons">
+        {next === 'spot-reading' && spot}
         {!open && <Act text="Open batch" next={next === 'open'} onClick={() => setOpened('open')} />}
         {open && live.phase.kind === 'standing' && (
           <Act text="Draw up" next={next === 'draw-up'} onClick={() => setOpened('draw-up')} />
@@ -35,9 +40,7 @@ export const ActionPanel = (view: BenchView) => {
               onClick={() => setOpened(kind)}
             />
           ))}
-        {open && live.spot_mode && (
-          <Act text="Take a spot reading" next={next === 'spot-reading'} onClick={() => setOpened('spot')} />
-        )}
+        {next !== 'spot-reading' && spot}
         {open && <Act text="Reading by hand" next={false} onClick={() => setOpened('reading')} />}
         {open && <Act text="Note" next={false} onClick={() => setOpened('note')} />}
       </div>

@@ -3,7 +3,7 @@ import { ago, band, concentration, decimal, justNow, type Unit } from '../../ser
 import { reason } from '../../server/wording/reasons.ts'
 import type { SiteClock } from '../../server/wording/site-clock.ts'
 import { notLiveWords } from '../not-live-words.ts'
-import type { Measured, PotencyShown } from '../potency-shown.ts'
+import type { Measured, NotLive as NotLiveWhy, PotencyShown } from '../potency-shown.ts'
 
 interface FigureProps {
   readonly shown: PotencyShown
@@ -96,12 +96,15 @@ const NotLive = ({
         </p>
       )}
       <p class="todo">{todo}</p>
-      {metered && shown.words !== null && shown.why !== 'not-connected' && (
+      {metered && shown.words !== null && TELLS_WHY.has(shown.why) && (
         <p class="why">{reason(shown.words)}</p>
       )}
     </div>
   )
 }
+
+/** The others say it all in their head and in what to do: two lines are read, four are not. */
+const TELLS_WHY: ReadonlySet<NotLiveWhy> = new Set(['fault', 'below-range', 'settling'])
 
 interface NotLiveProps {
   readonly shown: Extract<PotencyShown, { form: 'not-live' }>
@@ -115,4 +118,7 @@ const lagWords = ({ lag_s }: Potency): string =>
 const calibrated = ({ calibration, uncalibrated_why: why }: Potency): string =>
   calibration === null
     ? `uncalibrated${why === undefined ? '' : `: ${why}`}`
-    : `calibrated ${calibration.at.slice(0, 10)}, ${calibration.method}`
+    : `calibrated ${wholeDay(calibration.at)}, ${calibration.method}`
+
+/** A date is not torn apart at its hyphens: non-breaking ones. */
+const wholeDay = (iso: string): string => iso.slice(0, 10).replaceAll('-', '\u2011')
