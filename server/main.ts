@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { createServer, type RequestListener, type Server } from 'node:http'
 import { createServer as createTlsServer } from 'node:https'
 import { join } from 'node:path'
+import { setFlagsFromString } from 'node:v8'
 import { pino } from 'pino'
 import { claimHome, readingsFile } from '../ingest/store/home.ts'
 import { createLiveEstimator, liveEstimate } from './analysis/live.ts'
@@ -26,6 +27,7 @@ export const runServer = async (
   demoOf: string | null = null,
   delivery: DeliverySetUp = { kind: 'none' },
 ): Promise<void> => {
+  setFlagsFromString(HEAP_GROWTH)
   const config = readServerConfig(home)
   const release = claimHome(home, 'server')
   const log = pino({ base: { part: 'server' }, timestamp: pino.stdTimeFunctions.isoTime, redact: SECRETS })
@@ -87,6 +89,12 @@ export const runServer = async (
   // for the person at the machine; not through the log, which goes elsewhere and stays
   if (link !== undefined) process.stderr.write(`\n${link}\n\n`)
 }
+
+/**
+ * What a bench shows lives for a second and is garbage then; by itself V8 lets a hundred benches' worth pile up to several
+ * times what is in use before it collects (measured: 301 MB resident for 57 MB in use, with this 204 MB). No limit.
+ */
+const HEAP_GROWTH = '--heap-growing-percent=40'
 
 /** Should one of these ever reach the log, it is blotted out. */
 const SECRETS = ['password', 'pin', 'secret', 'token', 'cookie'].flatMap((key) => [

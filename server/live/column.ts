@@ -1,3 +1,6 @@
+/** A hundred benches hold hundreds of these: little room is kept for what may come. */
+const GROWTH = 1.5
+
 /** A growing column of numbers, kept as one typed array so that fits can run on it without copying boxes. */
 export class Column {
   private values: Float64Array
@@ -13,7 +16,7 @@ export class Column {
 
   push(value: number): void {
     if (this.used === this.values.length) {
-      const larger = new Float64Array(this.values.length * 2)
+      const larger = new Float64Array(Math.ceil(this.values.length * GROWTH))
       larger.set(this.values)
       this.values = larger
     }
