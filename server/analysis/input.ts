@@ -63,7 +63,8 @@ export interface BatchHistory {
   readonly batches: number
   /** Half-lives normalised to 20 °C: mean of their logarithms and standard deviation between batches. */
   readonly halfLife20cMin?: LogSpread
-  readonly plateauMgPerL?: LogSpread
+  /** What it levelled off at over what pure physics would hold at its gas and temperature, so that both may differ. */
+  readonly plateauOverEquilibrium?: LogSpread
   readonly ratePerMin?: LogSpread
   /** Single batches of every fluid, to hold "colder lasts longer" and the like against. */
   readonly singles?: readonly PastBatch[]
@@ -83,4 +84,8 @@ export interface PastBatch {
 export interface LogSpread {
   readonly meanLog: number
   readonly sdLog: number
+  /** How many batches would know the mean as well: those of other settings say something of it too. */
+  readonly worth?: number
+  /** Behind `sdLog`. */
+  readonly degreesOfFreedom?: number
 }

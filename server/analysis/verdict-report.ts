@@ -1,6 +1,8 @@
 import { celsius } from '../../ingest/units.ts'
 import { type Expectation, expectation } from '../model/expectation.ts'
+import { NORMAL_KPA } from '../model/gas-concentration.ts'
 import { supplyLimit } from '../model/gas-depletion.ts'
+import { coreSaturation } from '../model/saturation.ts'
 import { coreSolubility } from '../model/solubility.ts'
 import { IMPOSSIBLE_RATE, type Judged } from '../verdict/causes.ts'
 import { temperatureCourse, temperatureRange } from './batch-temperature.ts'
@@ -20,7 +22,7 @@ export const verdictsOf = (fits: BatchFits): Verdict[] => {
       const expected = expectedOver(input, result)
       return quantitiesOf(result).flatMap(({ about, quantity }) => [
         ...againstExpectation(input, about, quantity, phase, expected),
-        ...againstHistory(input, about, quantity, phase),
+        ...againstHistory(input, about, quantity, phase, equilibriumAt(input, result)),
       ])
     }),
     ...thumbVerdicts(fits),
@@ -50,12 +52,19 @@ const quantitiesOf = ({ report }: PhaseResult): { about: Judged; quantity: Quant
 }
 
 /** The physics band at the temperature measured during the phase, else at the one recorded. */
-const expectedOver = (input: AnalysisInput, { phase }: PhaseResult): Expectation | undefined => {
+const expectedOver = (input: AnalysisInput, result: PhaseResult): Expectation | undefined => {
   if (input.expectation === undefined) return undefined
+  return expectation({
+    ...input.expectation,
+    temperatureC: celsiusOf(input, result) ?? input.expectation.temperatureC,
+  })
+}
+
+/** Measured during the phase. */
+const celsiusOf = (input: AnalysisInput, { phase }: Pick<PhaseResult, 'phase'>): number | undefined => {
   const course = temperatureCourse(input)
   const range = course && temperatureRange(course, phase)
-  const temperatureC = range === undefined ? input.expectation.temperatureC : (range[0] + range[1]) / 2
-  return expectation({ ...input.expectation, temperatureC })
+  return range && (range[0] + range[1]) / 2
 }
 
 const againstExpectation = (
@@ -82,14 +91,28 @@ const isImpossible = ({ expectation: given }: AnalysisInput, quantity: Quantity)
   return quantity.ci95[0] > supplyLimit({ ...given, solubilityRatio }) + 0.1
 }
 
+const scaled = (spread: LogSpread | undefined, factor: number | undefined): LogSpread | undefined =>
+  spread && factor !== undefined ? { ...spread, meanLog: spread.meanLog + Math.log(factor) } : undefined
+
+/** What pure physics would hold at this batch's gas and temperature, mg/L. */
+const equilibriumAt = (input: AnalysisInput, result: PhaseResult): number | undefined => {
+  const { expectation: own } = input
+  if (own === undefined) return undefined
+  return coreSaturation({
+    ...{ gas: own.gas, temperatureC: celsiusOf(input, result) ?? own.temperatureC },
+    ...{ pressureKpa: own.pressureKpa ?? NORMAL_KPA, saline: own.fluid === 'saline' },
+  }).central
+}
+
 const againstHistory = (
   { history }: AnalysisInput,
   about: Judged,
   quantity: Quantity,
   phase: number,
+  equilibrium: number | undefined,
 ): Verdict[] => {
   const past: Partial<Record<Judged, LogSpread | undefined>> = {
-    plateau_mg_l: history?.plateauMgPerL,
+    plateau_mg_l: scaled(history?.plateauOverEquilibrium, equilibrium),
     rate_per_min: history?.ratePerMin,
     half_life_20c_min: history?.halfLife20cMin,
   }

@@ -74,7 +74,8 @@ const worked = async (home: string, wanted: string): Promise<Worked> => {
   const tellTrouble = (error: unknown) => void process.stderr.write(`spargewatch: ${messageOf(error)}\n`)
   const kept = openKeptFacts(home, config.simulated ? 'simulated' : 'real', tellTrouble)
   try {
-    const trial = trialsOf(ledger).findLast((t) => t.id === wanted.toLowerCase() || t.plan.title === wanted)
+    const all = trialsOf(ledger)
+    const trial = all.findLast((t) => t.id === wanted.toLowerCase() || t.plan.title === wanted)
     if (!trial)
       throw new ServerError('not-found', `no trial ${wanted} in this home`, { fix: 'see Trials on screen' })
     const { rules } = rulesFrom(rulesFile(home))
@@ -88,7 +89,7 @@ const worked = async (home: string, wanted: string): Promise<Worked> => {
     })
     const parts = { ledger, reports, rulesOfThumb, zone: config.zone, version: programVersion(), kept }
     const trials = new TrialReports(parts)
-    const view = trials.view(trial, tellProgress)
+    const view = trials.view(trial, all, tellProgress)
     return { trial: view, curves: trialCurvesOf(trial, view, trials) }
   } finally {
     kept.close()

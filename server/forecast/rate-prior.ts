@@ -1,4 +1,5 @@
 import { celsius } from '../../ingest/units.ts'
+import type { LogSpread } from '../analysis/input.ts'
 import { tQuantiles } from '../fit/student-t.ts'
 import { ACTIVATION_ENERGY, arrheniusFactor } from '../model/arrhenius.ts'
 
@@ -11,7 +12,7 @@ export interface RatePrior {
 
 /** The clinic's own half-lives at 20 °C, brought to the temperature now; the activation energy widens it. */
 export const priorFromHistory = (
-  halfLife20c: { readonly meanLog: number; readonly sdLog: number },
+  halfLife20c: LogSpread,
   batches: number,
   nowC: number | undefined,
 ): RatePrior => {
@@ -19,8 +20,9 @@ export const priorFromHistory = (
     nowC === undefined ? 0 : Math.log(arrheniusFactor(celsius(nowC), energy))
   const carried = (factor(ACTIVATION_ENERGY.high) - factor(ACTIVATION_ENERGY.low)) / Math.sqrt(12)
   // spread of the next batch about a mean known from few, by a spread known from few: prediction, not confidence
-  const few = tQuantiles(Math.max(1, batches - 1)).oneSided / ONE_SIDED
-  const spread = halfLife20c.sdLog * Math.sqrt(1 + 1 / Math.max(1, batches)) * few
+  const { worth = batches, degreesOfFreedom = batches - 1 } = halfLife20c
+  const few = tQuantiles(Math.max(1, degreesOfFreedom)).oneSided / ONE_SIDED
+  const spread = halfLife20c.sdLog * Math.sqrt(1 + 1 / Math.max(1, worth)) * few
   return {
     logRate: Math.log(Math.LN2) - halfLife20c.meanLog + factor(ACTIVATION_ENERGY.central),
     sd: Math.hypot(Math.max(spread, 0.05), carried),

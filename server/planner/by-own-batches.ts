@@ -1,4 +1,5 @@
 import { celsius } from '../../ingest/units.ts'
+import type { LogSpread } from '../analysis/input.ts'
 import { bandOfNext } from '../analysis/next-batch-band.ts'
 import { sameReference } from '../calibration/measured-against.ts'
 import { ACTIVATION_ENERGY, halfLifeAt, REFERENCE_C } from '../model/arrhenius.ts'
@@ -6,6 +7,8 @@ import { type GasReference, NORMAL_KPA } from '../model/gas-concentration.ts'
 import { coreSaturation } from '../model/saturation.ts'
 import type { Spread } from '../model/solubility.ts'
 import { LEAST_BATCHES, logSpreadOf, numberIn } from '../report/clinic-history.ts'
+import { fillingOf, settingCells } from '../report/setting-cells.ts'
+import { shrunkSpread } from '../report/shrunk-spread.ts'
 import type { BatchSummary } from '../wire.ts'
 import type { Rates } from './course.ts'
 import type { PlanInput } from './plan-input.ts'
@@ -23,7 +26,8 @@ export interface OwnBatches {
 }
 
 /**
- * The next batch by this clinic's own of the same fluid, newest first. Plateaus in proportion to gas and solubility, of
+ * The next batch by this clinic's own of the same fluid, newest first; where there are three settings of it or more, each drawn
+ * towards the others. Plateaus in proportion to gas and solubility, of
  * batches within 3 °C and against one reference; t95 of batches within 3 °C and 20 % of volume and flow; half-lives of all,
  * from 20 °C to the planned temperature by 45 to 80 kJ/mol. Each needs three batches.
  */
@@ -38,11 +42,24 @@ export const ownBatches = (plan: PlanInput, finished: readonly BatchSummary[]): 
   const plateaus = same.flatMap((s) => plateauByPlan(s, plan))
   const t95s = near.filter((s) => sameFilling(s, plan)).flatMap((s) => numberIn(s.t95_min) ?? [])
   const lives = alike.flatMap((s) => numberIn(s.half_life_20c_min) ?? [])
+  const own = { volumeMl: plan.volumeMl, flowMlPerMin: plan.flowMlPerMin }
+  const drawn = (batches: readonly BatchSummary[], value: (s: BatchSummary) => number | null) =>
+    nextOf(
+      shrunkSpread(
+        settingCells(
+          own,
+          batches.map((s) => ({ filling: fillingOf(s), value: value(s) })),
+        ),
+      ),
+    )
   const left = near.length - same.length
   return {
-    plateau: nextOf(plateaus),
-    t95: nextOf(t95s),
-    halfLife: atPlan(nextOf(lives), plan),
+    plateau: drawn(same, (s) => plateauByPlan(s, plan)[0] ?? null),
+    t95: nextOf(logSpreadOf(t95s), t95s.length),
+    halfLife: atPlan(
+      drawn(alike, (s) => numberIn(s.half_life_20c_min)),
+      plan,
+    ),
     basis: [
       `plateau: ${counted(plateaus.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C`, ', in proportion to gas and solubility')}${left > 0 ? `; ${left} measured against another reference left out` : ''}`,
       `t95: ${counted(t95s.length, `of this fluid within ${TEMPERATURE_WITHIN_C} °C and 20 % of volume and flow`)}`,
@@ -61,10 +78,8 @@ const counted = (n: number, of: string, then = ''): string => {
     : `${batches}${then}`
 }
 
-const nextOf = (values: readonly number[]): Spread | undefined => {
-  const spread = logSpreadOf(values)
-  return spread && bandOfNext(spread, values.length)
-}
+const nextOf = (spread: LogSpread | undefined, batches = 1): Spread | undefined =>
+  spread && bandOfNext(spread, batches)
 
 /** By the ratio of what the fluid would hold at equilibrium: gas in proportion (Henry's law), temperature by the solubility. */
 const plateauByPlan = (summary: BatchSummary, plan: PlanInput): number[] => {

@@ -2,7 +2,11 @@ import { median } from 'simple-statistics'
 import type { BatchHistory, LogSpread, NoiseHistory, PastBatch } from '../analysis/input.ts'
 import { sameReference } from '../calibration/measured-against.ts'
 import type { Batch } from '../ledger/batch.ts'
+import { type GasReference, NORMAL_KPA } from '../model/gas-concentration.ts'
+import { coreSaturation } from '../model/saturation.ts'
 import type { BatchSummary } from '../wire.ts'
+import { fillingOf, settingCells } from './setting-cells.ts'
+import { shrunkSpread } from './shrunk-spread.ts'
 
 /** What earlier batches teach about the one at hand. */
 export interface Past {
@@ -64,7 +68,7 @@ export const pastOf = (batch: Batch, reports: Outcomes): Past => {
     if (singles.length < MOST_SINGLES) ofFluid.set(fluid, [...singles, pastBatch(other, summary)])
   }
   return {
-    history: historyOf(alike, [...ofFluid.values()].flat()),
+    history: historyOf(batch, alike, [...ofFluid.values()].flat()),
     noise: typicalNoise(noises),
     otherReference,
   }
@@ -89,24 +93,40 @@ const pastBatch = ({ settings }: Batch, summary: BatchSummary): PastBatch => {
 export const numberIn = (e: BatchSummary['plateau_mg_l']): number | null =>
   e?.bound === null ? e.value : null
 
+/** By setting (volume and flow), each drawn towards the others of the fluid. */
 const historyOf = (
+  { settings }: Batch,
   alike: readonly BatchSummary[],
   singles: readonly PastBatch[],
 ): BatchHistory | undefined => {
-  const halfLife = logSpread(alike.map((s) => s.half_life_20c_min))
-  const plateau = logSpread(alike.map((s) => s.plateau_mg_l))
+  const own = { volumeMl: settings.volume_ml, flowMlPerMin: settings.flow_ml_per_min ?? null }
+  const spread = (value: (s: BatchSummary) => number | null) =>
+    shrunkSpread(
+      settingCells(
+        own,
+        alike.map((s) => ({ filling: fillingOf(s), value: value(s) })),
+      ),
+    )
+  const halfLife = spread((s) => numberIn(s.half_life_20c_min))
+  const plateau = spread(overEquilibrium)
   if (!halfLife && !plateau && singles.length === 0) return undefined
   return {
     batches: alike.length,
     ...(halfLife ? { halfLife20cMin: halfLife } : {}),
-    ...(plateau ? { plateauMgPerL: plateau } : {}),
+    ...(plateau ? { plateauOverEquilibrium: plateau } : {}),
     singles,
   }
 }
 
-/** Values only: a bound says nothing about the spread. */
-const logSpread = (estimates: readonly BatchSummary['plateau_mg_l'][]): LogSpread | undefined => {
-  return logSpreadOf(estimates.flatMap((q) => (q?.value && q.bound === null ? [q.value] : [])))
+/** What it levelled off at over what pure physics would hold at its gas and temperature; null where one is not known. */
+export const overEquilibrium = (summary: BatchSummary): number | null => {
+  const { head } = summary
+  const plateau = numberIn(summary.plateau_mg_l)
+  const temperatureC = summary.bubbling_temperature_c ?? summary.mean_temperature_c
+  if (plateau === null || head.gas === null || temperatureC === null) return null
+  const gas = { ugPerMl: head.gas.ug_per_ml, reference: head.gas.reference as GasReference }
+  const where = { gas, temperatureC, pressureKpa: NORMAL_KPA, saline: head.fluid === 'saline' }
+  return plateau / coreSaturation(where).central
 }
 
 /** Of positive values, on the log scale; undefined for fewer than three. */

@@ -30,10 +30,11 @@ const spreadQuery = z.object({
 export const trialReportRoutes = (
   { trials, reports, config, clock }: Pick<Service, 'trials' | 'reports' | 'config' | 'clock'>,
   found: (id: string | undefined) => Trial,
+  all: () => readonly Trial[],
 ): Route[] => {
   const worked = async (id: string | undefined) => {
     await trials.ready(found(id), REPORT_WAITS_MS)
-    return trials.view(found(id))
+    return trials.view(found(id), all())
   }
   return [
     {
@@ -93,7 +94,7 @@ export const trialReportRoutes = (
       handle: async ({ params }) => {
         const trial = found(params['id'])
         await trials.ready(trial, CURVES_WAIT_MS)
-        return trialCurvesOf(trial, trials.view(trial), trials)
+        return trialCurvesOf(trial, trials.view(trial, all()), trials)
       },
     },
     {

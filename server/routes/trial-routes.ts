@@ -25,6 +25,7 @@ type Asked = { id: string; who?: string | undefined; why?: string | undefined }
 
 export const trialRoutes = (service: Service): Route[] => {
   const { ledger, clock, trials } = service
+  const all = () => trialsOf(ledger)
   const found = (id: string | undefined): Trial => {
     const trial = findTrial(ledger, id ?? '')
     if (!trial) throw new ServerError('not-found', `trial ${id} does not exist`, { fix: 'see /api/trials' })
@@ -33,7 +34,7 @@ export const trialRoutes = (service: Service): Route[] => {
   /** Working out the batches of a large trial takes long: then how far it is, to ask again. */
   const view = async (id: string | undefined, response: Response): Promise<TrialView | TrialWorking> => {
     const working = await trials.ready(found(id), ANSWERS_WITHIN_MS)
-    if (working.done >= working.of) return trials.view(found(id))
+    if (working.done >= working.of) return trials.view(found(id), all())
     response.status(202)
     return { working }
   }
@@ -64,7 +65,7 @@ export const trialRoutes = (service: Service): Route[] => {
       path: '/api/trials',
       summary: 'Trials of this clinic, newest first',
       answer: z.array(wire.trialHead),
-      handle: () => trialHeads(ledger, trialsOf(ledger), (batch) => trials.knownOf(batch)),
+      handle: () => trialHeads(ledger, all(), (batch) => trials.knownOf(batch)),
     },
     {
       method: 'get',
@@ -75,7 +76,7 @@ export const trialRoutes = (service: Service): Route[] => {
       answer: z.union([wire.trialView, wire.trialWorking]),
       handle: ({ params }, response) => view(params['id'], response),
     },
-    ...trialReportRoutes(service, found),
+    ...trialReportRoutes(service, found, all),
     entering(
       '/api/trials/{id}',
       'Fix the plan of a new trial, under an id the client makes',
@@ -111,7 +112,7 @@ export const trialRoutes = (service: Service): Route[] => {
             fix: 'look at the trial, and close it when its answer is there',
           })
         closeTrial(ledger, by, after_seq, (trial) => {
-          const { answer, sentence } = trials.view(trial).result
+          const { answer, sentence } = trials.view(trial, all()).result
           return { answer, sentence: sentence.slice(0, LONGEST_SENTENCE) }
         })
       },

@@ -44,10 +44,10 @@ const physics = (plan: PrepTimePlan): string => {
 
 /** When a proof no longer holds. Common practice, no source. */
 export const REVALIDATE: readonly string[] = [
-  'another generator, generator setting, sparger, tube, flask or destruct',
+  'another generator, generator setting, sparger (stone), tube, flask or destruct',
   'another volume, fluid or way of purging; a lot that lies apart from the others',
   'gas, flow or temperature outside the limits of the plan',
-  'another reference method or a new probe',
-  'a batch outside the limits of the control chart',
+  'another reference method, a new probe, or a calibration that moves the meter by more than its own uncertainty',
+  'a batch outside the limits of the control chart, or a drift along it',
   'a year after the last batch of the trial',
 ]

@@ -52,6 +52,7 @@ export const chartsOf = (plan: TrialPlan, pooled: readonly MemberFacts[]): Chart
       {
         ...{ name, unit, points, centre, low, high, range_high: rangeHigh },
         outside: outside.flatMap((i) => points[i]?.number ?? []),
+        drift_from: chart.driftFrom === undefined ? null : (points[chart.driftFrom]?.number ?? null),
       },
     ]
   })

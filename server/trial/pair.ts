@@ -6,7 +6,7 @@ import type { Relative } from './quantity.ts'
 import { equivalence } from './stats/equivalence.ts'
 import { logsOf } from './stats/sample.ts'
 import { type Welch, welch, welchInterval, widened } from './stats/welch.ts'
-import { FARTHEST_C, temperatureShift } from './temperature-shift.ts'
+import { FARTHEST_C, halfLifeShiftU, temperatureShift } from './temperature-shift.ts'
 import type { ComparisonPlan } from './trial.ts'
 
 interface Group {
@@ -72,9 +72,7 @@ const refusals = ({ measure, first, second, plan, value }: PairInput): string[] 
   ...(measure === 'plateau' && referencesDiffer(first.members, second.members)
     ? ['measured against different references, whose values differ by a factor nobody knows']
     : []),
-  ...(measure === 'plateau' && !(temperatureGap(first, second) <= FARTHEST_C)
-    ? [`mean temperatures more than ${FARTHEST_C} °C apart`]
-    : []),
+  ...gapRefusal(temperatureGap(measure, first, second)),
 ]
 
 /** One that could not be measured is no missing value: the slowest or the longest-lived may be among them. */
@@ -94,29 +92,41 @@ const groupRefusals = (
   ]
 }
 
-const meanTemperature = ({ members }: Group): number =>
-  members.reduce((s, m) => s + (m.facts.temperatureC ?? Number.NaN), 0) / members.length
+const gapRefusal = (gap: number): string[] => {
+  if (Number.isNaN(gap)) return ['a temperature is missing']
+  return gap > FARTHEST_C ? [`mean temperatures more than ${FARTHEST_C} °C apart`] : []
+}
 
-const temperatureGap = (a: Group, b: Group): number => Math.abs(meanTemperature(a) - meanTemperature(b))
+/** Of a plateau while it bubbled, of a half-life over the whole batch, most of which is standing. */
+const meanTemperature = (measure: PairInput['measure'], { members }: Group): number => {
+  const of = ({ facts }: MemberFacts) =>
+    measure === 'plateau' ? facts.temperatureC : (facts.summary.mean_temperature_c ?? facts.temperatureC)
+  return members.reduce((s, m) => s + (of(m) ?? Number.NaN), 0) / members.length
+}
+
+const temperatureGap = (measure: PairInput['measure'], a: Group, b: Group): number =>
+  a.members.length === 0 || b.members.length === 0
+    ? 0
+    : Math.abs(meanTemperature(measure, a) - meanTemperature(measure, b))
 
 /** Within this the slope is too small to speak of, °C. */
 const NEAR_C = 2
 
 const slopeWarning = ({ measure, first, second }: PairInput): string[] => {
-  const gap = temperatureGap(first, second)
-  return measure === 'plateau' && gap > NEAR_C && gap <= FARTHEST_C
+  const gap = temperatureGap(measure, first, second)
+  return gap > NEAR_C && gap <= FARTHEST_C
     ? [`mean temperatures ${decimal(gap, 1)} °C apart: the interval holds what published slopes differ by`]
     : []
 }
 
-/** Welch on the logarithms; for plateaus widened by what the published slopes with temperature differ between the groups. */
+/** Welch on the logarithms, widened by what the published slopes with temperature differ between the groups. */
 const testOf = ({ measure, first, second, value }: PairInput): Welch | undefined => {
   const logs = (g: Group) => logsOf(g.members.flatMap((m) => value(m)?.value ?? []))
   const [a, b] = [logs(first), logs(second)]
   if (new Set(a).size === 1 && new Set(b).size === 1) return undefined
-  const found = welch(a, b)
-  if (measure !== 'plateau') return found
-  return widened(found, temperatureShift(meanTemperature(first), meanTemperature(second), false).u)
+  const [from, to] = [meanTemperature(measure, first), meanTemperature(measure, second)]
+  const u = measure === 'plateau' ? temperatureShift(from, to, false).u : halfLifeShiftU(from, to)
+  return widened(welch(a, b), u)
 }
 
 const judged = (

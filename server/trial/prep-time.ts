@@ -11,7 +11,7 @@ import { logToleranceBound } from './stats/tolerance-bound.ts'
 import type { PrepTimePlan } from './trial.ts'
 
 export interface PrepFound {
-  readonly detail: Omit<PrepTimeResult, 'beside' | 'revalidate'>
+  readonly detail: Omit<PrepTimeResult, 'beside' | 'revalidate' | 'revalidate_now'>
   readonly answer: 'shown' | 'not-shown' | 'cannot-tell'
   readonly sentence: string
   readonly cautions: readonly string[]

@@ -32,8 +32,19 @@ const prepTimeResult = (
   rules: readonly RuleOfThumb[],
 ) => {
   const found = prepTime(plan, pooled)
-  return { ...found, detail: { ...found.detail, beside: beside(plan, rules), revalidate: [...REVALIDATE] } }
+  const revalidate_now = dueOf(chartsOf(plan, pooled))
+  return {
+    ...found,
+    detail: { ...found.detail, beside: beside(plan, rules), revalidate: [...REVALIDATE], revalidate_now },
+  }
 }
+
+/** What the control charts show already. */
+const dueOf = (charts: TrialResult['charts']): string[] =>
+  charts.flatMap(({ name, outside, drift_from }) => [
+    ...(outside.length > 0 ? [`${name}: ${outside.join(', ')} outside the limits of the control chart`] : []),
+    ...(drift_from === null ? [] : [`${name}: a drift, from ${drift_from} on all on one side of the centre`]),
+  ])
 
 const outOfTurn = (runs: readonly FilledRun[]): string[] => {
   const made = runs.filter((r) => r.in_turn === false)

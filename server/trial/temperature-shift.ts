@@ -1,4 +1,5 @@
 import { celsius } from '../../ingest/units.ts'
+import { ACTIVATION_ENERGY, arrheniusFactor } from '../model/arrhenius.ts'
 import { salineFactor } from '../model/salting-out.ts'
 import { saturation } from '../model/saturation.ts'
 import { solubilitySources } from '../model/solubility-sources.ts'
@@ -34,4 +35,13 @@ export const temperatureShift = (from: number, to: number, saline: boolean): Shi
   const [centre] = factors
   const range = Math.log(Math.max(...factors) / Math.min(...factors))
   return { factor: centre ?? 1, u: range / 2 / Math.sqrt(3) }
+}
+
+/**
+ * What is not known of how half-lives shift between two temperatures, of the logarithm: both are brought to 20 °C by the same
+ * activation energy, and published ones differ (rectangular distribution over them).
+ */
+export const halfLifeShiftU = (from: number, to: number): number => {
+  const range = (energy: number) => Math.log(arrheniusFactor(celsius(from), energy, celsius(to)))
+  return Math.abs(range(ACTIVATION_ENERGY.high) - range(ACTIVATION_ENERGY.low)) / 2 / Math.sqrt(3)
 }

@@ -10,6 +10,7 @@ import { type BatchCurves, batchCurves } from './batch-curves.ts'
 import { type BatchFacts, batchFacts } from './batch-facts.ts'
 import type { KeptFacts } from './kept-facts.ts'
 import { type MemberFacts, memberFacts } from './member-facts.ts'
+import { overVolume } from './over-volume.ts'
 import type { Member, Trial } from './trial.ts'
 import { trialView } from './trial-view.ts'
 
@@ -50,8 +51,12 @@ export class TrialReports {
     this.parts = parts
   }
 
-  /** Works out at once what is missing of it. */
-  view(trial: Trial, tell: (progress: Progress) => void = () => undefined): TrialView {
+  /** Works out at once what is missing of it. `trials`: all of the clinic; what is known of those stands beside it. */
+  view(
+    trial: Trial,
+    trials: readonly Trial[],
+    tell: (progress: Progress) => void = () => undefined,
+  ): TrialView {
     const { ledger, rulesOfThumb } = this.parts
     const batches = this.batchesOf(trial)
     const members = batches.map(({ member, batch }, i): MemberFacts => {
@@ -61,6 +66,9 @@ export class TrialReports {
     const { entries, head } = ledger.head()
     return {
       ...trialView(trial, members, rulesOfThumb()),
+      over_volume: overVolume(trial, trials, (other) =>
+        other.id === trial.id ? members : this.knownMembers(other),
+      ),
       simulated: members.some((m) => m.facts.summary.head.simulated),
       ledger_entries: entries,
       ledger_head: head,
@@ -105,6 +113,18 @@ export class TrialReports {
   /** What is known of a batch without working it out. */
   knownOf(batch: string): BatchFacts | undefined {
     return this.known.get(batch)?.facts
+  }
+
+  /** Undefined unless all its finished batches are known. */
+  private knownMembers(trial: Trial): MemberFacts[] | undefined {
+    const members: MemberFacts[] = []
+    for (const { member, batch } of this.batchesOf(trial)) {
+      if (batch.discardedAt === null) continue
+      const facts = this.find(batch)
+      if (!facts) return undefined
+      members.push(memberFacts(trial, member, facts))
+    }
+    return members
   }
 
   batchesOf(trial: Trial): { readonly member: Member; readonly batch: Batch }[] {

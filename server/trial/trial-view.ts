@@ -30,7 +30,7 @@ const nextOf = (runs: readonly FilledRun[]): TrialHead['next'] => {
   return found && { run: found.run, day: found.day, what: found.what, bench: found.bench, group: found.group }
 }
 
-export type TrialWorked = Omit<TrialView, 'simulated' | 'ledger_entries' | 'ledger_head'>
+export type TrialWorked = Omit<TrialView, 'simulated' | 'ledger_entries' | 'ledger_head' | 'over_volume'>
 
 /** A trial with everything a reviewer asks for. `members`: those of the trial whose opening was not taken back. */
 export const trialView = (

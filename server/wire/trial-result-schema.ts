@@ -51,6 +51,7 @@ export const prepTimeResult = z.object({
     .array(z.object({ what: z.string(), text: z.string() }))
     .meta({ description: 'rule of thumb and physics; they decide nothing' }),
   revalidate: z.array(z.string()),
+  revalidate_now: z.array(z.string()).meta({ description: 'what of that the control charts show already' }),
 })
 
 const group = z.object({
@@ -99,6 +100,10 @@ const chart = z.object({
   high: z.number(),
   range_high: z.number(),
   outside: z.array(z.string()).meta({ description: 'numbers of batches outside the limits' }),
+  drift_from: z
+    .string()
+    .nullable()
+    .meta({ description: 'first batch of eight or more at the end that lie on one side of the centre' }),
 })
 
 export const trialAnswer = z.enum(['shown', 'not-shown', 'cannot-tell'])

@@ -102,6 +102,22 @@ export const trialView = z.object({
   with_excluded: trialResult
     .nullable()
     .meta({ description: 'the same with the batches that were left out; null: none were' }),
+  over_volume: z
+    .array(
+      z.object({
+        trial: z.uuid(),
+        title: z.string(),
+        volume_ml: z.number(),
+        prep_min: z.number().meta({ description: 'planned' }),
+        typical_min: z.number().meta({ description: 'geometric mean of its batches' }),
+        bound_min: z.number().meta({ description: 'tolerance bound, calibration in it' }),
+        batches: z.number(),
+        answer: trialAnswer,
+      }),
+    )
+    .meta({
+      description: 'trials of the same fluid and setting, this one among them, by volume; empty: one only',
+    }),
   newest_seq: z.number(),
   simulated: z.boolean(),
   ledger_entries: z.number(),

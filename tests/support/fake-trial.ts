@@ -1,9 +1,15 @@
 import { trialView } from '../../server/trial/trial-view.ts'
 import type { TrialCurves, TrialView } from '../../server/wire.ts'
-import { PREP_PLAN } from './trial.ts'
+import { PREP_PLAN, TRIAL } from './trial.ts'
 import { excluded, facts, memberOf, trialOf } from './trial-facts.ts'
 
 const PLAN = { ...PREP_PLAN, prep_min: 9.5 }
+
+const at = (volume_ml: number, typical_min: number, bound_min: number) => ({
+  ...{ trial: TRIAL, title: `Saline, ${volume_ml} mL`, volume_ml, prep_min: bound_min + 0.5 },
+  ...{ typical_min, bound_min, batches: 5, answer: 'shown' as const },
+})
+const FAKE_VOLUMES = [at(100, 3.1, 4.2), at(250, 6.2, 9.1), at(500, 11.8, 15.4)]
 
 /** A prep time shown by five batches, with one left out and one off plan. */
 export const fakeTrial = (): TrialView => ({
@@ -16,6 +22,7 @@ export const fakeTrial = (): TrialView => ({
     ],
     [],
   ),
+  over_volume: FAKE_VOLUMES,
   ...{ simulated: false, ledger_entries: 12, ledger_head: 'f'.repeat(64) },
 })
 

@@ -51,6 +51,11 @@ const Prep = ({ detail }: { readonly detail: PrepTimeResult }) => (
         </tbody>
       </table>
     </details>
+    {detail.revalidate_now.length > 0 && (
+      <p class="warning">
+        <b>To be proven again:</b> {detail.revalidate_now.join('; ')}.
+      </p>
+    )}
     <details class="on-paper">
       <summary>When to prove it again</summary>
       <ul>

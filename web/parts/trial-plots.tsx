@@ -94,7 +94,7 @@ const Control = ({ chart }: { readonly chart: TrialView['result']['charts'][numb
       ))}
     </>
   )
-  const found = outside.length === 0 ? 'none outside' : `outside: ${outside.join(', ')}`
+  const found = `${outside.length === 0 ? 'none outside' : `outside: ${outside.join(', ')}`}${chart.drift_from === null ? '' : `; a drift from ${chart.drift_from} on`}`
   return (
     <Plot
       title={`${name}, ${unit}`}

@@ -9,6 +9,7 @@ import { Drawn } from '../parts/drawn.tsx'
 import { EntryList } from '../parts/entry-list.tsx'
 import { EstimateNow } from '../parts/estimate-now.tsx'
 import { Offered } from '../parts/offer.tsx'
+import { OutsideNote } from '../parts/outside-note.tsx'
 import { PacedChart } from '../parts/paced-chart.tsx'
 import { PotencyFigure } from '../parts/potency-figure.tsx'
 import { RoomOzone } from '../parts/room-ozone.tsx'
@@ -46,6 +47,7 @@ export const BenchScreen = ({ bench }: { readonly bench: string }) => {
       <Offered view={view} />
       <ActionPanel {...view} />
       <UndoBar acting={view.acting} clock={view.clock} />
+      <OutsideNote verdicts={view.live.verdicts} />
       <RoomOzone ppm={view.live.room_ozone_ppm} />
       <Below view={view} />
     </article>

@@ -5,6 +5,7 @@ import { BatchNotes } from '../parts/batch-notes.tsx'
 import { CautionList } from '../parts/caution-list.tsx'
 import { EntryList } from '../parts/entry-list.tsx'
 import { FitTable } from '../parts/fit-table.tsx'
+import { OutsideNote } from '../parts/outside-note.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
 import { RecordChart } from '../parts/record-chart.tsx'
 import { Anchor, Gaps, RecordSettings, RecordSummary, Removed, WorkedFrom } from '../parts/record-parts.tsx'
@@ -48,6 +49,7 @@ const Record = ({ record }: { readonly record: BatchRecord }) => {
       <Downloads batch={head.id} />
       <p class="hint">Times are {clock.zone}.</p>
       <Removed record={record} clock={clock} />
+      <OutsideNote verdicts={record.verdicts} />
       <RecordSummary record={record} unit={unit} />
       <RecordSettings head={head} clock={clock} unit={unit} />
       <RecordChart record={record} clock={clock} unit={unit} />

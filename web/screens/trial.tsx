@@ -10,6 +10,7 @@ import { TrialPlan } from '../parts/trial-plan.tsx'
 import { TrialPlots } from '../parts/trial-plots.tsx'
 import { TrialReportParts } from '../parts/trial-report-parts.tsx'
 import { TrialSheet } from '../parts/trial-sheet.tsx'
+import { TrialVolumes } from '../parts/trial-volumes.tsx'
 import { useOpenedOnPaper } from '../parts/use-opened-on-paper.ts'
 import { useTrial } from '../use-trial.ts'
 
@@ -36,6 +37,7 @@ export const TrialScreen = ({ trial: id }: { readonly trial: string }) => {
       <TrialFound trial={trial} />
       <TrialBatches trial={trial} onEntered={again} />
       <TrialPlots trial={trial} />
+      <TrialVolumes trial={trial} />
       <TrialCurvePlots trial={trial} />
       <TrialPlan trial={trial} onEntered={again} />
       <TrialReportParts trial={trial} />

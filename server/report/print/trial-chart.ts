@@ -1,4 +1,4 @@
-import type { TrialResult } from '../../wire.ts'
+import type { TrialResult, TrialView } from '../../wire.ts'
 import type { TrialMeasureShown } from '../../wording/trial-words.ts'
 import { makeRoom } from './blocks.ts'
 import { niceStep } from './chart.ts'
@@ -140,6 +140,29 @@ export const drawControl = (doc: Doc, chart: TrialResult['charts'][number]): voi
     )
     for (const [i, p] of points.entries())
       doc.circle(...place(i + 1, p.value), chart.outside.includes(p.number) ? 4 : 2.2).fill(INK)
+  })
+}
+
+/** A typical batch (full) and the tolerance bound (empty, dashed) over volume. */
+export const drawVolumes = (doc: Doc, points: TrialView['over_volume']): void => {
+  const values = points.flatMap((p) => [p.typical_min, p.bound_min])
+  const axes = {
+    ...{
+      from: 0,
+      to: 1.1 * Math.max(...points.map((p) => p.volume_ml)),
+      least: 0,
+      most: 1.1 * Math.max(...values),
+    },
+    ...{ up: 'minutes', across: 'volume, mL' },
+  }
+  plot(doc, axes, true, (place) => {
+    const along = (of: 'typical_min' | 'bound_min') => points.map((p) => place(p.volume_ml, p[of]))
+    curve(doc, along('typical_min'), INK)
+    doc.save().dash(4, { space: 3 })
+    curve(doc, along('bound_min'), INK)
+    doc.restore()
+    for (const [x, y] of along('typical_min')) doc.circle(x, y, 2.2).fill(INK)
+    for (const [x, y] of along('bound_min')) doc.circle(x, y, 2.2).fillAndStroke('white', INK)
   })
 }
 

@@ -1,4 +1,5 @@
 import type { TrialView } from '../../wire.ts'
+import { decimal } from '../../wording/format.ts'
 import type { SiteClock } from '../../wording/site-clock.ts'
 import {
   calibrationWords,
@@ -7,15 +8,30 @@ import {
   reproduceWords,
   runWords,
 } from '../../wording/trial-report-words.ts'
-import { heading, makeRoom, paragraph } from './blocks.ts'
+import { TRIAL_ANSWER } from '../../wording/trial-words.ts'
+import { facts, heading, makeRoom, paragraph } from './blocks.ts'
 import { type Doc, MARGIN, widthOf } from './paper.ts'
-import { GREY, line } from './trial-chart.ts'
+import { drawVolumes, GREY, line } from './trial-chart.ts'
 
 /** Parts of a trial's report below its results: what it rests on, how to work it out again, and who signs. */
 
 export const instruments = (doc: Doc, trial: TrialView, clock: SiteClock): void => {
   heading(doc, 'Instruments and their calibration')
   for (const words of calibrationWords(trial, clock)) paragraph(doc, words, 7.5)
+}
+
+/** Prep time over volume, where trials of the same setting were made with several. */
+export const volumes = (doc: Doc, { over_volume: points }: TrialView): void => {
+  if (points.length < 2) return
+  heading(doc, 'Prep time over volume (same fluid and setting; between two volumes nothing was tried)')
+  facts(
+    doc,
+    points.map((p) => [
+      `${p.volume_ml} mL, ${p.batches} batches`,
+      `typical ${decimal(p.typical_min, 1)} min, bound ${decimal(p.bound_min, 1)} min, planned ${decimal(p.prep_min, 1)} min: ${TRIAL_ANSWER[p.answer].toLowerCase()}`,
+    ]),
+  )
+  drawVolumes(doc, points)
 }
 
 export const order = (doc: Doc, trial: TrialView): void => {

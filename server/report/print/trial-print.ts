@@ -17,7 +17,7 @@ import { facts, heading, paragraph, timeline } from './blocks.ts'
 import { type Doc, MARGIN, type Paper, printed, widthOf } from './paper.ts'
 import { drawControl, drawPoints } from './trial-chart.ts'
 import { drawCurves, drawResiduals, lineWords } from './trial-curves-chart.ts'
-import { instruments, limits, method, order, reproduce, signOff } from './trial-parts.ts'
+import { instruments, limits, method, order, reproduce, signOff, volumes } from './trial-parts.ts'
 
 export interface TrialPrint {
   readonly trial: TrialView
@@ -45,6 +45,7 @@ export const printTrial = ({ trial, curves, clock, site, paper, at }: TrialPrint
       facts(doc, planFacts(trial))
       changes(doc, trial, clock)
       found(doc, trial)
+      volumes(doc, trial)
       instruments(doc, trial, clock)
       batches(doc, trial)
       charts(doc, trial, curves)
@@ -111,6 +112,8 @@ const prepared = (doc: Doc, detail: Extract<TrialResult['detail'], { kind: 'prep
       `${decimal(c.minutes, 2)} min`,
     ]),
   )
+  if (detail.revalidate_now.length > 0)
+    paragraph(doc, `To be proven again: ${detail.revalidate_now.join('; ')}.`, 9)
   heading(doc, 'Prove it again after (common practice, no source)')
   paragraph(doc, `${detail.revalidate.join('; ')}.`)
 }

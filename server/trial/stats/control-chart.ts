@@ -10,6 +10,8 @@ export interface ControlChart {
   readonly outside: readonly number[]
   /** Places of moving ranges above their limit, counted by the later value. */
   readonly rangeOutside: readonly number[]
+  /** Place where the newest run of eight or more on one side of the centre begins; undefined: there is none at the end. */
+  readonly driftFrom: number | undefined
 }
 
 /** d2 and D4 for ranges of two: 1.128 and 3.267. NIST/SEMATECH e-Handbook 6.3.2.2. */
@@ -33,5 +35,15 @@ export const controlChart = (values: readonly number[]): ControlChart | undefine
     ranges,
     outside: values.flatMap((v, i) => (Math.abs(v - centre) > reach ? [i] : [])),
     rangeOutside: ranges.flatMap((r, i) => (r > rangeHigh ? [i + 1] : [])),
+    driftFrom: driftOf(values, centre),
   }
+}
+
+/** So many in a row on one side: the fourth of the Western Electric rules (1956), from memory; by chance once in 128 runs. */
+const RUN = 8
+
+const driftOf = (values: readonly number[], centre: number): number | undefined => {
+  const side = Math.sign((values.at(-1) ?? centre) - centre)
+  const last = values.findLastIndex((v) => Math.sign(v - centre) !== side)
+  return side !== 0 && values.length - last - 1 >= RUN ? last + 1 : undefined
 }

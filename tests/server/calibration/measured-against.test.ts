@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { referenceOf, sameReference } from '../../../server/calibration/measured-against.ts'
 import type { Batch } from '../../../server/ledger/batch.ts'
-import { pastOf } from '../../../server/report/clinic-history.ts'
+import { overEquilibrium, pastOf } from '../../../server/report/clinic-history.ts'
 import type { BatchSummary } from '../../../server/wire.ts'
 import { differentReferences } from '../../../web/references.ts'
 import { atMinute } from '../../support/entries.ts'
@@ -29,9 +29,15 @@ const past = (minute: number, reference: string, plateau: number) => {
     bench: 'A',
     openedAt: atMinute(minute),
     discardedAt: atMinute(minute + 30),
-    settings: { fluid: 'saline' },
+    settings: { fluid: 'saline', volume_ml: 250, flow_ml_per_min: 500 },
   } as unknown as Batch
   const summary = {
+    head: {
+      fluid: 'saline',
+      volume_ml: 250,
+      flow_ml_per_min: 500,
+      gas: { ug_per_ml: 60, reference: 'normal-0c-101kpa' },
+    },
     plateau_mg_l: estimate(plateau),
     half_life_min: estimate(30),
     half_life_20c_min: estimate(30 + minute / 1000),
@@ -58,7 +64,11 @@ describe('the clinic’s own batches beside this one', () => {
     expect(otherReference).toBe(2)
     expect(history?.batches).toBe(5)
     // geometric mean of 20, 20.5, 21
-    expect(Math.exp(history?.plateauMgPerL?.meanLog ?? 0)).toBeCloseTo((20 * 20.5 * 21) ** (1 / 3), 10)
+    const equilibrium = 1 / (overEquilibrium(past(0, 'indigo', 1).summary) ?? Number.NaN)
+    expect(equilibrium * Math.exp(history?.plateauOverEquilibrium?.meanLog ?? 0)).toBeCloseTo(
+      (20 * 20.5 * 21) ** (1 / 3),
+      10,
+    )
     expect(history?.singles?.filter((s) => s.plateauMgPerL !== undefined).length).toBe(3)
     expect(history?.singles?.filter((s) => s.halfLifeMin !== undefined).length).toBe(5)
   })

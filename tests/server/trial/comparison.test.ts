@@ -99,6 +99,20 @@ describe('a comparison of fluids', () => {
     expect(width(far)).toBeGreaterThan(1.2 * width(near))
   })
 
+  it('does the same with half-lives, which one activation energy brought to 20 °C', () => {
+    const at = (celsius: number) =>
+      found({}, [A, B], (fluid) => {
+        const own = facts(1, {}, {}, { fluid })
+        return { summary: { ...own.summary, mean_temperature_c: fluid === 'saline' ? celsius : 20 } }
+      }).detail.pairs[1]
+    expect(at(8)?.sentence).toContain('more than 10 °C apart')
+    const width = (pair: ReturnType<typeof at>) => Math.log((pair?.high ?? 1) / (pair?.low ?? 1))
+    // 45 to 80 kJ/mol over 4 K at 18 °C: half the range of the logarithm is 0.099, over √3 0.057
+    const [near, far] = [at(20), at(16)]
+    expect(far?.warnings.join()).toContain('mean temperatures 4.0 °C apart')
+    expect(width(far)).toBeGreaterThan(width(near) + 0.1)
+  })
+
   it('warns of one lot only, and of a probe that was calibrated in one of the fluids', () => {
     const { detail } = found(
       {},

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import { chanceOfPrep, comparisonsOf, trialPower } from '../../../server/trial/power.ts'
 import { powerOf } from '../../../server/trial/stats/batches-needed.ts'
+import { drawnNormals } from '../../support/drawn-normals.ts'
 
 const DEMAND = { coverage: 0.9, confidence: 0.95 }
 const PREP = {
@@ -18,7 +19,7 @@ describe('how many batches a trial needs', () => {
 
   it('agrees with counting trials that are drawn', () => {
     // a fixed generator: 4,000 trials of six batches, so the counted chance has a standard error under 0.8 %
-    const random = drawn(11)
+    const random = drawnNormals(11)
     const [marginLog, sdLog, n] = [0.25, 0.1, 6]
     const k = 3.00626 // scipy 1.17.1: nct.ppf(0.95, 5, norm.ppf(0.9)*sqrt(6))/sqrt(6)
     let shown = 0
@@ -59,13 +60,3 @@ describe('how many batches a trial needs', () => {
     expect(five?.in_all).toBe(15)
   })
 })
-
-/** Standard normal numbers, the same for each seed (Box and Muller on a linear congruence). */
-const drawn = (seed: number) => {
-  let state = seed
-  const next = () => {
-    state = (1_664_525 * state + 1_013_904_223) % 2 ** 32
-    return (state + 1) / (2 ** 32 + 1)
-  }
-  return () => Math.sqrt(-2 * Math.log(next())) * Math.cos(2 * Math.PI * next())
-}

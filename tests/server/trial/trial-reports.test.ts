@@ -85,7 +85,7 @@ describe('a trial of many batches', () => {
     const kept = file()
     const first = create({ kept: kept.open() })
     await first.reports.ready(first.trial, LONG_MS)
-    first.reports.view(first.trial)
+    first.reports.view(first.trial, [])
     expect(first.worked).toHaveLength(COUNT)
     first.reports.close()
     const second = create({ kept: kept.open() })
@@ -102,18 +102,18 @@ describe('a trial of many batches', () => {
   it('is the same kept and worked out', () => {
     const kept = file()
     const first = create({ kept: kept.open() })
-    const view = first.reports.view(first.trial)
+    const view = first.reports.view(first.trial, [])
     first.reports.close()
     const second = create({ kept: kept.open() })
     onTestFinished(() => second.reports.close())
-    expect(second.reports.view(second.trial)).toEqual(view)
+    expect(second.reports.view(second.trial, [])).toEqual(view)
   })
 
   it('says why when one of them cannot be worked out, and does not wait for it', async () => {
     const { reports, trial } = create({ kept: file().open(), failing: idOf(3) })
     onTestFinished(() => reports.close())
     expect(await reports.ready(trial, LONG_MS)).toEqual({ done: COUNT, of: COUNT })
-    expect(() => reports.view(trial)).toThrow('its readings cannot be read')
+    expect(() => reports.view(trial, [])).toThrow('its readings cannot be read')
   })
 
   it('goes without a file where none can be made', async () => {
@@ -123,7 +123,7 @@ describe('a trial of many batches', () => {
     const kept = openKeptFacts(nowhere, 'real', (error) => troubles.push(error))
     const { reports, trial, worked } = create({ kept })
     await reports.ready(trial, LONG_MS)
-    reports.view(trial)
+    reports.view(trial, [])
     expect(worked).toHaveLength(COUNT)
     expect(troubles).toHaveLength(1)
   })

@@ -23,6 +23,7 @@ const members = () => [
 
 const shown = (trial: Trial = trialOf(PLAN), own = members()): TrialView => ({
   ...trialView(trial, own, []),
+  over_volume: [],
   ...{ simulated: false, ledger_entries: 12, ledger_head: 'f'.repeat(64) },
 })
 

@@ -62,6 +62,13 @@ describe('the control chart', () => {
     expect(chart?.outside).toEqual([])
   })
 
+  it('marks a drift: eight or more at the end on one side of the centre', () => {
+    const drift = controlChart([1, 2, 1, 2, 1, 2, 1, 2, 3, 3.1, 3, 3.2, 3, 3.1, 3, 3.1])
+    expect(drift?.driftFrom).toBe(8)
+    expect(controlChart([1, 2, 1, 2, 1, 2, 1, 2, 3, 3.1, 3, 3.2, 3, 3.1, 3])?.driftFrom).toBeUndefined()
+    expect(controlChart([1, 1, 1, 1, 1, 1, 1, 1, 1])?.driftFrom).toBeUndefined()
+  })
+
   it('marks a value outside, and the jump to it', () => {
     const chart = controlChart([5, 5.1, 4.9, 5, 5.1, 4.9, 5, 5.1, 4.9, 5, 5.1, 9])
     expect(chart?.outside).toEqual([11])
