@@ -75,8 +75,9 @@ describe('the API', () => {
       })
       expectCivil(answer)
       // 422: nothing to send, and nobody is set up who could do it
-      // a label wants to know of which draw-up, and this batch has none; the id of a batch is none of a trial
-      const asked = path.endsWith('/label.pdf') ? [400] : path.startsWith('/api/trials/{id}') ? [404] : [200]
+      // a label wants to know of which draw-up, and this batch has none; a spread of which fluid; the id of a batch is none of a trial
+      const isAsking = path.endsWith('/label.pdf') || path === '/api/trial-spread'
+      const asked = isAsking ? [400] : path.startsWith('/api/trials/{id}') ? [404] : [200]
       const expected = method === 'GET' ? asked : [400, 422]
       expect(expected, `${method} ${path}: ${answer.text}`).toContain(answer.status)
     }

@@ -39,6 +39,7 @@ const entryLike = fc.oneof(
     'reading-by-hand',
     fc.record({ quantity: fc.constantFrom('dissolved-ozone', 'gold'), value: amount, method: typed }),
   ),
+  withData('spot-reading', fc.record({ from: moment, to: moment })),
   withData('drawn-up', fc.record({ ml: amount, opaque_reference: typed }, { requiredKeys: ['ml'] })),
   withData('undone', fc.record({ entry: fc.uuid() })),
   fc
