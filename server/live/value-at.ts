@@ -11,7 +11,8 @@ const FAR_S = 5
 
 /**
  * Value in the flask at a moment of the recent past: what the screen showed then, or the mean of the readings
- * around that moment, with the present width of the band. Null when nothing measured is near.
+ * around that moment, with the present width of the band; between single readings what is estimated for now. Null when
+ * nothing measured is near and nothing is estimated.
  */
 export const valueAt = (state: BenchState, live: LiveBench, atMs: number): ValueAtDraw | null => {
   const { potency } = live
@@ -30,7 +31,7 @@ export const valueAt = (state: BenchState, live: LiveBench, atMs: number): Value
     }
   // between spot readings the meter does not see the flask
   const mean = live.spot_mode ? undefined : meanAround(state, atMs)
-  if (mean === undefined) return null
+  if (mean === undefined) return estimated(live, atMs)
   const half =
     potency.low_mg_l === null || potency.high_mg_l === null
       ? null
@@ -43,6 +44,21 @@ export const valueAt = (state: BenchState, live: LiveBench, atMs: number): Value
     calibrated: potency.calibration !== null,
   }
 }
+
+/** An estimate for now stands for a moment this close to now. */
+const NOW_MS = 60_000
+
+/** Between single readings: the middle and the ends of what is estimated now, called an estimate wherever it is told. */
+const estimated = ({ estimate_now: now, at, potency }: LiveBench, atMs: number): ValueAtDraw | null =>
+  now && Math.abs(Date.parse(at) - atMs) < NOW_MS
+    ? {
+        value_mg_l: (now.low_mg_l + now.high_mg_l) / 2,
+        low_mg_l: now.low_mg_l,
+        high_mg_l: now.high_mg_l,
+        basis: 'estimate',
+        calibrated: potency.calibration !== null,
+      }
+    : null
 
 const meanAround = ({ potency }: BenchState, atMs: number): number | undefined => {
   const newest = potency.newest
