@@ -54,9 +54,10 @@ const report = async (wanted: string, { pdf, csv, curves: curvesFile, paper }: O
   for (const line of wordsOf(trial)) console.log(line)
 }
 
-const wordsOf = ({ title, simulated, result, with_excluded: all }: TrialView): string[] => [
+const wordsOf = ({ title, simulated, result, with_excluded: all, to_do }: TrialView): string[] => [
   `${title}${simulated ? ' (SIMULATED)' : ''}: ${TRIAL_ANSWER[result.answer]}.`,
   result.sentence,
+  ...to_do.map((what) => `To do: ${what}`),
   ...(all ? [`With the batches that were left out: ${TRIAL_ANSWER[all.answer]}. ${all.sentence}`] : []),
   ...result.cautions.map((caution) => `- ${caution}`),
 ]

@@ -6,6 +6,7 @@ import { calibrationsOf } from './instruments.ts'
 import { isPoolable, isPooled, type MemberFacts } from './member-facts.ts'
 import { trialResult } from './result.ts'
 import { type FilledRun, filledRuns, nextRun, type RunBatch } from './runs.ts'
+import { toDo } from './to-do.ts'
 import type { Member, PlanChange, Trial } from './trial.ts'
 
 /** `runs`: the run order with what was made of it. */
@@ -42,14 +43,16 @@ export const trialView = (
   const poolable = members.filter(isPoolable)
   const flags = flagsOf(trial.plan, pooled)
   const runs = filledRuns(trial.plan, members.flatMap(runBatch))
+  const result = trialResult(trial, pooled, rules, runs)
   return {
     ...trialHead(trial, runs),
     changes: trial.changes.map(changeView),
     run_order: runs.map(({ block: _block, ...run }) => run),
     ...calibrationsOf(members),
     members: members.map((m) => batchView(trial.plan, m, flags.get(m) ?? [])),
-    result: trialResult(trial, pooled, rules, runs),
+    result,
     with_excluded: poolable.length > pooled.length ? trialResult(trial, poolable, rules, runs) : null,
+    to_do: result.answer === 'cannot-tell' && trial.closed === null ? toDo(trial.plan, members, runs) : [],
     newest_seq: trial.newestSeq,
   }
 }

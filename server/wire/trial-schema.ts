@@ -102,6 +102,9 @@ export const trialView = z.object({
   with_excluded: trialResult
     .nullable()
     .meta({ description: 'the same with the batches that were left out; null: none were' }),
+  to_do: z
+    .array(z.string())
+    .meta({ description: 'what would make the answer possible; empty unless it cannot be told' }),
   over_volume: z
     .array(
       z.object({

@@ -62,6 +62,16 @@ const Answer = ({ trial }: { readonly trial: TrialView }) => {
     <section class={`trial-answer trial-${result.answer}`}>
       <h2>{TRIAL_ANSWER[result.answer]}</h2>
       <p class="trial-sentence">{result.sentence}</p>
+      {trial.to_do.length > 0 && (
+        <>
+          <h3>What to do</h3>
+          <ul>
+            {trial.to_do.map((what) => (
+              <li key={what}>{what}</li>
+            ))}
+          </ul>
+        </>
+      )}
       {all !== null && (
         <p>
           With the batches that were left out: <b>{TRIAL_ANSWER[all.answer]}.</b> {all.sentence}

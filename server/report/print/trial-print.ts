@@ -65,6 +65,7 @@ const answer = (doc: Doc, trial: TrialView, clock: SiteClock): void => {
   paragraph(doc, questionWords(trial), 9)
   heading(doc, TRIAL_ANSWER[result.answer])
   paragraph(doc, result.sentence, 10)
+  for (const what of trial.to_do) paragraph(doc, `To do: ${what}`)
   if (all) paragraph(doc, `With the batches that were left out: ${TRIAL_ANSWER[all.answer]}. ${all.sentence}`)
   for (const caution of result.cautions) paragraph(doc, `· ${caution}`)
   paragraph(
