@@ -60,7 +60,7 @@ export const prepTime = (plan: PrepTimePlan, pooled: readonly MemberFacts[]): Pr
     sentence: sentenceOf(plan, answer, pooled, [
       ...few,
       ...notMet.map((c) => c.text),
-      ...open.map((c) => c.text),
+      ...(pooled.length < 2 ? [] : open.map((c) => c.text)),
     ]),
     cautions: cautionsOf(plan, pooled, found),
   }
@@ -130,7 +130,7 @@ const timeCriterion = (plan: PrepTimePlan, times: readonly Timed[], bound: Trial
       met: null,
       text: `the time of ${missing.map((t) => `${numberOf(t.m)} (${t.why.replaceAll('-', ' ')})`).join(', ')} could not be found`,
     }
-  if (!bound) return { name, met: null, text: 'two batches at least are needed for a bound' }
+  if (!bound) return { name, met: null, text: 'a bound of the time needs two batches at least' }
   const reached = minutesBound(bound)
   return {
     name,
@@ -151,7 +151,7 @@ const potencyCriterion = (
     return { name, met: null, text: `the potency ${when} cannot be judged: ${unlike}` }
   if (missing.length > 0)
     return { name, met: null, text: `the potency ${when} of ${numbers(missing)} could not be found` }
-  if (!bound) return { name, met: null, text: 'two batches at least are needed for a bound' }
+  if (!bound) return { name, met: null, text: `a bound of the potency ${when} needs two batches at least` }
   const least = minutesBound(bound)
   return {
     name,

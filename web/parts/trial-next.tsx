@@ -19,7 +19,7 @@ export const TrialNext = ({ trial }: { readonly trial: TrialView }) => {
   const made = run_order.filter((r) => r.batch !== null).length
   if (next === null)
     return (
-      <section>
+      <section class="screen-only">
         <h2>Next batch</h2>
         <p>
           All {run_order.length} batches of the run order are there. Look at the answer, then close the trial.
