@@ -2,19 +2,18 @@ import { useState } from 'preact/hooks'
 import type { PortsFound, WiringFile, WiringWanted } from '../../server/wire.ts'
 import { useAsked } from '../ask.ts'
 import { MeterLine, MeterOwn } from '../parts/meter-line.tsx'
+import { MeterListen } from '../parts/meter-listen.tsx'
 import { MeterLive } from '../parts/meter-live.tsx'
 import { MeterMapping } from '../parts/meter-mapping.tsx'
 import { MeterPlace } from '../parts/meter-place.tsx'
 import { MeterSave } from '../parts/meter-save.tsx'
 import { ProblemNote } from '../parts/problem-note.tsx'
-import { adviceOf } from '../set-up/advice.ts'
 import { EMPTY_DRAFT, type MeterDraft } from '../set-up/draft.ts'
 import { type Change, changeOf, ofPort } from '../set-up/from-wiring.ts'
-import { instrumentSettings, listenTo, portSettings, wiredName } from '../set-up/settings.ts'
+import { instrumentSettings, portSettings, wiredName } from '../set-up/settings.ts'
 import { type Ear, useListening } from '../set-up/use-listening.ts'
 import { useSaving } from '../set-up/use-saving.ts'
 import { useTried } from '../set-up/use-tried.ts'
-import { STATE } from '../set-up/words.ts'
 import { useNow } from '../store.ts'
 import { numberTyped } from '../typed.ts'
 
@@ -135,7 +134,7 @@ const Form = ({ ports, wiring, change, again }: OpenedProps & { readonly change:
       )}
       <section class="panel">
         <h2>What arrives</h2>
-        <Listen ear={ear} draft={draft} settings={settings} />
+        <MeterListen ear={ear} draft={draft} settings={settings} />
         <MeterLive heard={ear.heard} live={live} />
       </section>
       <section class="panel">
@@ -202,53 +201,4 @@ const wantedOf = (
         }
       : {}),
   }
-}
-
-interface ListenProps {
-  readonly ear: Ear
-  readonly draft: MeterDraft
-  readonly settings: ReturnType<typeof portSettings>
-}
-
-const Listen = ({ ear, draft, settings }: ListenProps) => {
-  const now = useNow()
-  const { heard, listening } = ear
-  const wanted = listenTo(draft, settings, wiredName(draft))
-  const forS = listening.kind === 'listening' ? (now.mono_ms - listening.since_ms) / 1000 : 0
-  const advice = listening.kind === 'listening' ? adviceOf(heard, forS, draft.speaks, draft.ask !== '') : null
-  return (
-    <>
-      <div class="side-by-side">
-        <button
-          type="button"
-          class="big"
-          disabled={wanted === null}
-          onClick={() => wanted !== null && ear.start(wanted)}
-        >
-          {listening.kind === 'listening' ? 'Listen anew with these settings' : 'Listen'}
-        </button>
-        {listening.kind === 'listening' && (
-          <button type="button" class="big" onClick={ear.stop}>
-            Stop listening
-          </button>
-        )}
-      </div>
-      <p role="status">
-        {wanted === null && 'Choose where the meter is plugged in first.'}
-        {listening.kind === 'idle' && heard.ended !== null && `Listening has ended: ${heard.ended}.`}
-        {listening.kind === 'listening' &&
-          (heard.state === null ? 'Opening …' : `Listening: ${STATE[heard.state.state]}.`)}
-      </p>
-      {listening.kind === 'listening' && (
-        <p class="hint">
-          {wiredName(draft) === null
-            ? 'Nothing heard here is stored.'
-            : 'The readings of this port are stored as always; listening changes nothing.'}
-        </p>
-      )}
-      {listening.kind === 'problem' && <ProblemNote problem={listening.problem} />}
-      <div role="status">{advice !== null && <p class="warning">{advice}</p>}</div>
-      {heard.doubt !== null && <p class="warning">Doubtful: {heard.doubt}</p>}
-    </>
-  )
 }

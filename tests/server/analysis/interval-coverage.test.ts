@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
-import { CALIBRATED, countIntervals, medianOf, SCENES, TROUBLES } from '../../bench/interval-table.ts'
+import { CALIBRATED, SCENES, TROUBLES } from '../../bench/interval-scenes.ts'
+import { countIntervals, medianOf } from '../../bench/interval-table.ts'
 
 const REPLICATES = 60
 /** Of 60 intervals that hold the truth with 95 %, at least 51 do in 997 of 1,000 runs (binomial). */
