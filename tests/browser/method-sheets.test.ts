@@ -1,28 +1,12 @@
-import { join } from 'node:path'
 import { describe, expect, it } from 'vitest'
 import { fakeSheets } from '../support/fake-sheets.ts'
 import { wcagFaults } from './browser.ts'
-import { overTheDialog, overTheSide, PICTURES, SIZES } from './pictures.ts'
+import { pictureOf, picturesOf } from './every-size.ts'
+import { overTheSide, SIZES } from './pictures.ts'
 import { openScreen, seen } from './screen.ts'
 import { STATES } from './screen-states.ts'
 
 const screen = openScreen()
-
-const picture = async (name: string, fullPage = false): Promise<void> => {
-  await screen.page.screenshot({ path: join(PICTURES, `${name}.png`), fullPage })
-  expect(await overTheSide(screen.page), name).toBeLessThanOrEqual(0)
-  expect(await overTheDialog(screen.page), name).toBeLessThanOrEqual(0)
-}
-
-const everySize = async (name: string, fullPage = false): Promise<void> => {
-  for (const size of SIZES) {
-    await screen.page.setViewportSize(size)
-    for (const colorScheme of ['dark', 'light'] as const) {
-      await screen.page.emulateMedia({ colorScheme })
-      await picture(`${name}-${size.width}-${colorScheme}`, fullPage)
-    }
-  }
-}
 
 const press = (name: string | RegExp) =>
   screen.page
@@ -45,13 +29,13 @@ describe('opening a batch by a method sheet', () => {
         .count(),
     ).toBe(0)
     expect(await wcagFaults(screen.page)).toEqual([])
-    await everySize('open-sheet-choice')
+    await picturesOf(screen.page, 'open-sheet-choice')
     await press(/^Cold saline 250 mL/)
     await dialog().getByLabel('Your name').fill('M. Example')
     expect(await dialog().getByLabel('Fluid').count()).toBe(0)
     expect(await wcagFaults(screen.page)).toEqual([])
     await press('L 4460')
-    await everySize('open-by-sheet')
+    await picturesOf(screen.page, 'open-by-sheet')
     await press('Now')
     await screen.page.getByText('entered for').waitFor()
     const sent = screen.server.state.posted[0]?.body.entry
@@ -126,7 +110,7 @@ describe('bubbling again', () => {
     )
     expect(await seen(dialog())).toContain('Hypochlorite, chlorate and bromate')
     expect(await wcagFaults(screen.page)).toEqual([])
-    await picture('bubble-again-1366')
+    await pictureOf(screen.page, 'bubble-again-1366')
   })
 
   it('is not offered where it does not', async () => {
@@ -155,7 +139,7 @@ describe('the page of method sheets', () => {
       /withdrawn; not in force.*plateau not reached in the trial/,
     )
     expect(await wcagFaults(screen.page)).toEqual([])
-    await everySize('page-sheets', true)
+    await picturesOf(screen.page, 'page-sheets', true)
     for (const summary of await screen.page.locator('summary').all()) await summary.click()
     await screen.page.setViewportSize(SIZES[0])
     expect(await wcagFaults(screen.page), 'opened').toEqual([])
@@ -197,77 +181,5 @@ describe('the page of method sheets', () => {
         ],
       },
     })
-  })
-})
-
-describe('the planner', () => {
-  const fill = async (): Promise<void> => {
-    for (const [label, value] of [
-      ['Fluid', 'saline'],
-      ['Gas value stated', 'normal-0c-101kpa'],
-      ['Purge', 'through-the-fluid'],
-    ] as const)
-      await screen.page.getByLabel(new RegExp(`^${label}( \\(needed\\))?$`)).selectOption(value)
-    for (const [label, text] of [
-      ['Volume', '250'],
-      ['Fluid temperature', '20'],
-      ['Gas value', '50'],
-      ['Gas flow', '250'],
-      ['Value to reach', '15'],
-      ['Prep time', '10'],
-      ['Length of the purge', '1'],
-      ['Room volume', '40'],
-    ] as const)
-      await screen.page.getByRole('textbox', { name: new RegExp(`^${label}`) }).fill(text)
-  }
-
-  it('answers from … to … in every line, by physics and by the clinic’s own, and recommends nothing', async () => {
-    await screen.page.goto(`${screen.server.url}/plan`)
-    await fill()
-    await press('Work it out')
-    await screen.page.locator('.plan-bands').waitFor()
-    const cells = await screen.page.locator('.plan-bands td:nth-of-type(1)').allInnerTexts()
-    expect(cells.length).toBeGreaterThan(10)
-    for (const cell of cells) expect(cell).toMatch(/^[\d.]+ to [\d.]+ |never|0 min: not above it/)
-    const own = await screen.page.locator('.plan-bands td:nth-of-type(2)').allInnerTexts()
-    expect(new Set(own)).toEqual(new Set(['cannot tell']))
-    const words = await screen.words()
-    for (const part of [
-      'no advice',
-      'None of it is recommended',
-      'NIOSH ceiling is 0.1 ppm',
-      'no finished batches of this fluid',
-      'Sander, Atmos. Chem. Phys.',
-    ])
-      expect(words).toContain(part)
-    expect(await wcagFaults(screen.page)).toEqual([])
-    await everySize('page-plan', true)
-  })
-
-  it('says when the answer is for an earlier form', async () => {
-    await screen.page.goto(`${screen.server.url}/plan`)
-    await fill()
-    await press('Work it out')
-    await screen.page.locator('.plan-bands').waitFor()
-    await screen.page.getByRole('textbox', { name: /^Volume/ }).fill('500')
-    await screen.page.getByText('The form was changed').waitFor()
-  })
-
-  it('takes an approved sheet as a preset, and makes a new sheet of a plan', async () => {
-    screen.server.state.sheets = fakeSheets
-    await screen.page.goto(`${screen.server.url}/plan`)
-    await press('Cold saline 250 mL')
-    await screen.page.getByRole('textbox', { name: /^Length of the purge/ }).fill('0.5')
-    await press('Work it out')
-    await screen.page.locator('.plan-bands').waitFor()
-    await press('Make a method sheet of this')
-    const form = screen.page.locator('form').filter({ hasText: 'Write version 1' })
-    await form.waitFor()
-    expect(await form.getByRole('textbox', { name: /^Volume/ }).inputValue()).toBe('250')
-    expect(await form.getByRole('textbox', { name: /^Planned temperature/ }).inputValue()).toBe('7')
-    // not of the plan: asked for
-    expect(await form.getByRole('textbox', { name: /^Name/ }).inputValue()).toBe('')
-    expect(await form.getByRole('textbox', { name: /^Age limit/ }).inputValue()).toBe('')
-    await picture('sheet-of-plan-1366', true)
   })
 })
