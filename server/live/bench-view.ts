@@ -6,6 +6,7 @@ import { type Batch, gasState } from '../ledger/batch.ts'
 import { ozoneMinutes } from '../ledger/ozone-time.ts'
 import { atState, toNormal } from '../model/gas-concentration.ts'
 import type { MeasuredConditions } from '../model/measured-conditions.ts'
+import { singleDecision } from '../spot/single-decision.ts'
 import { isSpotMode } from '../spot/spot-mode.ts'
 import type { LiveBench } from '../wire.ts'
 import type { ChannelMemory } from './bench-memory.ts'
@@ -55,7 +56,7 @@ export const benchView = (parts: BenchParts): Omit<LiveBench, 'alarms' | 'next_s
     companions: companionViews(parts.companions, parts.steadyMs),
     batch: batch ? batchHead(batch, bench.simulated) : null,
     phase,
-    decision: decide(potency, target, estimate),
+    decision: decide(parts, potency, target),
     estimate_now: estimateNow(potency, estimate, forecast),
     fits: analysis?.phases.map(fitSummary) ?? [],
     forecast:
@@ -94,16 +95,17 @@ const calibratedOnly = (
 }
 
 const decide = (
+  { batch, estimate, nowMs }: BenchParts,
   potency: LiveBench['potency'],
   target: number | null,
-  estimate: LiveEstimate | undefined,
 ): LiveBench['decision'] => {
   if (target === null) return 'no-target'
   if (potency.state !== 'live' && potency.state !== 'by-hand') return 'no-value'
   const isMeters = potency.state === 'live' || potency.taken === 'meter'
   if (!potency.calibration && isMeters) return 'not-calibrated'
   const word = estimate?.decision?.word
-  if (word === undefined) return 'no-value'
+  if (word === undefined)
+    return batch && potency.state === 'by-hand' ? singleDecision(batch, target, nowMs) : 'no-value'
   return word === 'too-close' ? 'too-close-to-say' : word
 }
 

@@ -14,7 +14,9 @@ interface LegendProps {
 export const Legend = ({ curves, calibrated, metered, unit, lag_s, set_aside }: LegendProps) => (
   <figcaption class="legend">
     {metered && <Key mark="points">measured ({calibrated ? 'calibrated' : 'uncalibrated'})</Key>}
-    {curves.by_hand.length > 0 && <Key mark="by-hand">typed in</Key>}
+    {curves.by_hand.length > 0 && (
+      <Key mark="by-hand">{curves.spot_mode === true ? 'read one by one' : 'typed in'}</Key>
+    )}
     {set_aside && <Key mark="cross">measured, set aside</Key>}
     {curves.fit.length > 0 && <Key mark="fit">fitted, with its 95 % band{besidePoints(lag_s)}</Key>}
     {curves.forecast.length > 0 && <Key mark="forecast">forecast, with its 95 % band: not measured</Key>}

@@ -40,7 +40,7 @@ export const drawChart = (doc: Doc, { curves, readings }: ChartParts): void => {
   doc.y = top + HEIGHT + FOOT
   doc.font('plain').fontSize(7).fillColor('#333')
   doc.text(
-    'Grey strokes: measured. Line in its band: fitted, 95 %. Light band: what the physics expects. Dashed: the value set. Circles: typed in. Upright lines: entries.',
+    'Grey strokes: measured. Line in its band: fitted, 95 %. Light band: what the physics expects. Dashed: the value set. Circles: read or typed in one by one. Upright lines: entries.',
     MARGIN,
     doc.y,
     { width: widthOf(doc) },
