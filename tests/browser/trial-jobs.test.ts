@@ -140,6 +140,25 @@ describe.each(SIZES)('trials at $width px', { timeout: 90_000 }, ({ width, heigh
     await person(address, 'Ines').does(live?.batch?.id ?? '', { kind: 'discarded' })
   })
 
+  it('offers the same batch again at its bench, in three taps', async () => {
+    const trial = page.url()
+    await page.goto(`${address}/bench/A`)
+    await press(/^Open batch/)
+    const dialog = page.getByRole('dialog')
+    await dialog.getByRole('button', { name: /^For the trial Saline, 8 min/ }).click()
+    await dialog.getByText('Batch 1 of its run order, day 1: bench A').waitFor()
+    await dialog.getByRole('button', { name: 'L 7', exact: true }).click()
+    await page.screenshot({ path: join(PICTURES, `trial-at-bench-${width}.png`) })
+    expect(await wcagFaults(page)).toEqual([])
+    await dialog.getByRole('button', { name: 'Now', exact: true }).click()
+    await page.getByText('Being set up').first().waitFor()
+    const [live] = await get<{ batch: { id: string; lot: string } | null }[]>(address, '/api/benches')
+    expect(live?.batch?.lot).toBe('L 7')
+    await person(address, 'Ines').does(live?.batch?.id ?? '', { kind: 'discarded' })
+    await page.goto(trial)
+    await page.getByText('Change the plan').first().waitFor()
+  })
+
   it('changes the plan for a reason, which is asked for', async () => {
     await unfold('Change the plan')
     const form = page.locator('form').filter({ hasText: 'Reason of the change' })

@@ -5,6 +5,7 @@ import { standingWords } from '../../server/wording/trial-words.ts'
 import { useAsked } from '../ask.ts'
 import { recordPath } from '../route.ts'
 import { Link } from '../router.tsx'
+import { matchesPlan } from '../trial-matches.ts'
 import type { Typed } from '../typed.ts'
 import { EntryForm } from './entry-form.tsx'
 import { Choice, Field } from './field.tsx'
@@ -104,19 +105,20 @@ const LONGEST_LIST = 100
 const TakeIn = ({ trial, onEntered }: Props) => {
   const [asked] = useAsked<BatchSummary[]>(`/api/batches?limit=${LONGEST_LIST}`)
   const there = new Set(trial.members.filter((b) => b.excluded === null).map((b) => b.id))
-  const options =
+  const finished =
     asked.kind === 'answer'
-      ? asked.value.flatMap(({ head }) =>
-          head.discarded_at !== null && !there.has(head.id)
-            ? [[head.id, `${head.number} ${head.fluid}${head.lot === null ? '' : `, ${head.lot}`}`] as const]
-            : [],
-        )
+      ? asked.value.map((b) => b.head).filter((h) => h.discarded_at !== null && !there.has(h.id))
       : []
+  const matching = finished.filter((head) => matchesPlan(head, trial.plan))
+  const options = matching.map(
+    (head) => [head.id, `${head.number} ${head.fluid}${head.lot === null ? '' : `, ${head.lot}`}`] as const,
+  )
+  const others = finished.length - matching.length
   return (
     <BatchAndReason
       path={`/api/trials/${trial.id}/batches`}
       button="Take it in"
-      hint="The report says that it was taken in afterwards, and why."
+      hint={`The report says that it was taken in afterwards, and why.${others > 0 ? ` ${others} finished ${others === 1 ? 'batch was' : 'batches were'} set up in another way than planned and cannot be chosen.` : ''}`}
       options={options}
       onEntered={onEntered}
     />
