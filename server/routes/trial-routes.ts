@@ -65,7 +65,7 @@ export const trialRoutes = (service: Service): Route[] => {
       path: '/api/trials',
       summary: 'Trials of this clinic, newest first',
       answer: z.array(wire.trialHead),
-      handle: () => trialHeads(ledger, all(), (batch) => trials.knownOf(batch)),
+      handle: () => trialHeads(ledger, all(), (batch) => trials.glanceAt(batch)),
     },
     {
       method: 'get',

@@ -8,14 +8,21 @@ import { filledRuns, type RunBatch } from './runs.ts'
 import type { Member, Trial } from './trial.ts'
 import { asRun, trialHead } from './trial-view.ts'
 
+/** What is known of a batch without working it out. */
+export interface Glance {
+  readonly facts: BatchFacts | undefined
+  /** Discarded before ozone was ever on. */
+  readonly givenUp: boolean
+}
+
 /**
  * Trials as they are listed, newest first, without working out any batch: whether one that nobody has looked at yet is off
- * plan is not known, so it counts until then.
+ * plan is not known, so it counts until then, unless it was given up.
  */
 export const trialHeads = (
   ledger: Pick<Ledger, 'ofKind'>,
   trials: readonly Trial[],
-  knownOf: (batch: string) => BatchFacts | undefined,
+  glanceAt: (batch: string) => Glance,
 ): TrialHead[] => {
   const undone = new Set(ledger.ofKind('undone').map((e) => e.data.entry))
   const openings = new Map(
@@ -23,13 +30,14 @@ export const trialHeads = (
       .ofKind('batch-opened')
       .flatMap((e) => (e.batch === null || undone.has(e.id) ? [] : [[e.batch, e]])),
   )
+  // of a closed one no batch is to be made
   const runsOf = (trial: Trial): RunBatch[] =>
-    trial.members.flatMap((member) => {
+    (trial.closed === null ? trial.members : []).flatMap((member) => {
       const opening = openings.get(member.batch)
       if (member.excluded !== null || opening === undefined) return []
-      const facts = knownOf(member.batch)
+      const { facts, givenUp } = glanceAt(member.batch)
       const isOff = facts?.finished === true && memberFacts(trial, member, facts).offPlan.length > 0
-      return isOff ? [] : runOf(trial, member, opening)
+      return isOff || givenUp ? [] : runOf(trial, member, opening)
     })
   return trials.map((trial) => trialHead(trial, filledRuns(trial.plan, runsOf(trial)))).reverse()
 }

@@ -12,6 +12,7 @@ import type { KeptFacts } from './kept-facts.ts'
 import { type MemberFacts, memberFacts } from './member-facts.ts'
 import { overVolume } from './over-volume.ts'
 import type { Member, Trial } from './trial.ts'
+import type { Glance } from './trial-heads.ts'
 import { trialView } from './trial-view.ts'
 
 interface Parts {
@@ -110,9 +111,12 @@ export class TrialReports {
     return kept ?? this.work(batch, key).curves
   }
 
-  /** What is known of a batch without working it out. */
-  knownOf(batch: string): BatchFacts | undefined {
-    return this.known.get(batch)?.facts
+  glanceAt(id: string): Glance {
+    const batch = this.parts.reports.batch(id)
+    return {
+      facts: this.known.get(id)?.facts,
+      givenUp: batch !== undefined && batch.discardedAt !== null && batch.ozoneOnAt.length === 0,
+    }
   }
 
   /** Undefined unless all its finished batches are known. */
