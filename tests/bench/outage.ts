@@ -46,7 +46,7 @@ interface Story {
  * daemon is killed twice while it is away. Anything lacking on either side is a failure (exit code 1).
  */
 export const benchOutage = async (minutes = 10): Promise<Row[]> => {
-  if (!hasInflux || !canPair) throw new Error('the outage needs influxd and socat on this machine')
+  if (!hasInflux || !canPair) return leftOut()
   const scene = await setScene()
   try {
     const story = await play(scene, minutes)
@@ -57,6 +57,12 @@ export const benchOutage = async (minutes = 10): Promise<Row[]> => {
   } finally {
     await scene.close()
   }
+}
+
+const leftOut = (): Row[] => {
+  process.exitCode = 1
+  const what = 'an outage of InfluxDB'
+  return [{ what, ours: 'left out: needs influxd and socat', peer: '', ratio: null, budget: 'the same' }]
 }
 
 const say = (what: string) => console.error(`  ${new Date().toISOString().slice(11, 19)} ${what}`)
