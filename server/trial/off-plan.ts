@@ -62,7 +62,15 @@ export const sameFluid = (a: Kind, b: Kind): boolean =>
 const nameOf = ({ fluid, fluid_detail }: Kind): string =>
   FLUID[fluid] + (fluid_detail ? ` (${fluid_detail})` : '')
 
+/** While it runs a value may still come; once it is finished, one that is not known keeps it apart. */
 const limitFaults = (plan: TrialPlan, facts: BatchFacts): string[] => {
+  const faults = allLimitFaults(plan, facts)
+  return facts.finished ? faults : faults.filter((fault) => !fault.endsWith(NOT_KNOWN))
+}
+
+const NOT_KNOWN = ' not known'
+
+const allLimitFaults = (plan: TrialPlan, facts: BatchFacts): string[] => {
   const { limits } = plan
   const { temperatureC, gasUgPerNml, flowMlPerMin, summary } = facts
   const state = { celsius: temperatureC ?? 20, kpa: NORMAL_KPA }
@@ -82,7 +90,7 @@ const limitFaults = (plan: TrialPlan, facts: BatchFacts): string[] => {
 }
 
 const away = (what: string, found: number | undefined, planned: number, percent: number): string[] => {
-  if (found === undefined) return [`${what} not known`]
+  if (found === undefined) return [`${what}${NOT_KNOWN}`]
   const off = 100 * (found / planned - 1)
   return Math.abs(off) > percent + 1e-9
     ? [`${what} ${signed(off, 0)} % from the plan, allowed ± ${percent} %`]

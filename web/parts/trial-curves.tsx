@@ -28,6 +28,7 @@ export const TrialCurvePlots = ({ trial }: { readonly trial: TrialView }) => {
       </section>
     )
   const batches = asked.value
+  if (PHASES.every((phase) => shownIn(batches, phase).length === 0)) return null
   const groups = [...new Set(batches.map((b) => b.group))]
   return (
     <section>

@@ -4,7 +4,7 @@ import { Plot, type Scale } from './plot.tsx'
 
 /** Each batch beside the group, and control charts. */
 export const TrialPlots = ({ trial }: { readonly trial: TrialView }) =>
-  trial.members.length === 0 ? null : (
+  measuresShown(trial).every((m) => m.points.length === 0) ? null : (
     <section>
       <h2>Each batch beside the group</h2>
       <p class="hint">

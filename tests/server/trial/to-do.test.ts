@@ -63,6 +63,19 @@ describe('what cannot be told says what to do', () => {
     ])
   })
 
+  it('of a batch that still runs, whose temperature may still come, nothing but that batches are to be made', () => {
+    const { members, to_do } = seen(1, () => ({
+      finished: false,
+      temperatureC: undefined,
+      gasUgPerNml: undefined,
+    }))
+    expect(members[0]).toMatchObject({ off_plan: [], no_number: ['not finished yet'], pooled: false })
+    expect(to_do).toEqual([
+      'Make 4 more batches by the run order, next: bench A.',
+      'Make batches on 3 more days.',
+    ])
+  })
+
   it('of a comparison where each fluid had its own bench', () => {
     const members = ['saline', 'distilled'].flatMap((fluid, g) =>
       Array.from({ length: 5 }, (_, i) =>
