@@ -1,6 +1,7 @@
 import { benchBrowser } from './browser-load.ts'
 import { printCalibratedCoverage } from './calibrated-coverage.ts'
 import { printCoverage } from './coverage.ts'
+import { printDipTable } from './dip-table.ts'
 import { benchFirstView } from './first-view.ts'
 import { benchFits } from './fits.ts'
 import { printForecastTable } from './forecast-table.ts'
@@ -42,6 +43,7 @@ const PARTS: Readonly<Record<string, Part>> = {
   trial: benchTrial,
   spot: table(printSpotTable),
   phases: table(printPhaseTable),
+  dips: table(printDipTable),
 }
 
 const isCount = (word: string): boolean => /^[1-9]\d*$/.test(word)
