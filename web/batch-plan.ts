@@ -1,5 +1,5 @@
 import type { Action } from '../server/wire.ts'
-import { numberTyped, textTyped, withoutNull } from './typed.ts'
+import { numberTyped, textTyped, withoutNull } from './typed/typed.ts'
 
 /** The form of a new batch as typed, all text. */
 export type Plan = Readonly<

@@ -1,7 +1,7 @@
 import { render } from 'preact'
 import { App } from './app.tsx'
 import { connect } from './connection.ts'
-import { ConnectionContext } from './parts/site.ts'
+import { ConnectionContext } from './parts/frame/site.ts'
 import { createSession, mayRead, SessionContext } from './session.ts'
 import { createStore, StoreContext } from './store.ts'
 

@@ -1,6 +1,6 @@
 import type { MethodSheetVersion } from '../server/wire.ts'
 import type { BatchDetails } from './batch-plan.ts'
-import { lotTyped } from './lot-typed.ts'
+import { lotTyped } from './typed/lot-typed.ts'
 
 /** A batch by a method sheet: its settings to the letter, and the lot where there is one. */
 export const batchBySheet = (

@@ -1,7 +1,7 @@
 import type { MethodSheet, MethodSheetVersion } from '../server/wire.ts'
 import { decimal } from '../server/wording/format.ts'
 import type { SiteClock } from '../server/wording/site-clock.ts'
-import type { Typed } from './typed.ts'
+import type { Typed } from './typed/typed.ts'
 
 /** What a trial of a prep time is about: another of these, and it says nothing any more. */
 const ABOUT = ['fluid', 'fluid_detail', 'volume_ml', 'gas', 'flow_ml_per_min', 'purge', 'prep_min'] as const

@@ -1,7 +1,7 @@
 import type { MethodSheetVersion, MethodSheetView, TrialHead } from '../server/wire.ts'
 import type { BatchDetails } from './batch-plan.ts'
-import { lotTyped } from './lot-typed.ts'
 import { batchBySheet } from './sheet-batch.ts'
+import { lotTyped } from './typed/lot-typed.ts'
 
 type Next = NonNullable<TrialHead['next']>
 type Plan = TrialHead['plan']

@@ -3,12 +3,12 @@ import { checkTyped as acceptedCheck } from '../../server/ledger/calibration-ent
 import { referenceWanted, stepEntered } from '../../server/wire/calibration-schema.ts'
 import type { Reference } from '../../server/wire.ts'
 import { instantOf } from '../../server/wording/site-clock.ts'
-import { calibrationTyped, EMPTY_CALIBRATION, withSample } from '../../web/calibration-typed.ts'
-import { checkTyped, EMPTY_CHECK, withIcePoint, withKind } from '../../web/check-typed.ts'
-import { momentTyped } from '../../web/moment-typed.ts'
-import { pointsTyped, sampleOf } from '../../web/point-typed.ts'
-import { EMPTY_SAMPLE, type SampleText, sampleTyped } from '../../web/sample-typed.ts'
-import { EMPTY_STEP, spanTyped, stepEntry } from '../../web/step-typed.ts'
+import { calibrationTyped, EMPTY_CALIBRATION, withSample } from '../../web/typed/calibration-typed.ts'
+import { checkTyped, EMPTY_CHECK, withIcePoint, withKind } from '../../web/typed/check-typed.ts'
+import { momentTyped } from '../../web/typed/moment-typed.ts'
+import { pointsTyped, sampleOf } from '../../web/typed/point-typed.ts'
+import { EMPTY_SAMPLE, type SampleText, sampleTyped } from '../../web/typed/sample-typed.ts'
+import { EMPTY_STEP, spanTyped, stepEntry } from '../../web/typed/step-typed.ts'
 
 const NOW = Date.parse('2026-03-14T12:00:00Z')
 const why = (typed: { readonly kind: string; readonly why?: string }) => typed.why ?? typed.kind

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { trialPlan } from '../../server/ledger/entry.ts'
+import { trialTyped } from '../../web/typed/trial-typed.ts'
 import {
   EMPTY_GROUP,
   formOf,
@@ -7,8 +8,7 @@ import {
   type TrialForm,
   type TrialText,
   withSheet,
-} from '../../web/trial-text.ts'
-import { trialTyped } from '../../web/trial-typed.ts'
+} from '../../web/words/trial-text.ts'
 import { SHEET_SETTINGS } from '../support/method-sheet.ts'
 import { COMPARISON_PLAN, PREP_PLAN } from '../support/trial.ts'
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest'
 import type { SessionView } from '../../server/wire.ts'
-import { secretsTyped } from '../../web/secrets-typed.ts'
 import { mayRead } from '../../web/session.ts'
+import { secretsTyped } from '../../web/typed/secrets-typed.ts'
 import { actorOf, mayWithoutName } from '../../web/who.ts'
 
 const OPEN: SessionView = { set_up: false, person: null, display: null }

@@ -1,9 +1,9 @@
 import { useState } from 'preact/hooks'
 import { FLUID } from '../../server/wording/words.ts'
 import { type Filter, useBatches } from '../batch-pages.ts'
-import { BatchTable } from '../parts/batch-table.tsx'
-import { Choice, Field } from '../parts/field.tsx'
-import { ProblemNote } from '../parts/problem-note.tsx'
+import { Choice, Field } from '../parts/form/field.tsx'
+import { ProblemNote } from '../parts/frame/problem-note.tsx'
+import { BatchTable } from '../parts/record/batch-table.tsx'
 import { useApp } from '../store.ts'
 
 const NO_FILTER: Filter = { fluid: '', bench: '', text: '' }

@@ -2,12 +2,12 @@ import { useState } from 'preact/hooks'
 import type { Problem, SessionView } from '../../server/wire.ts'
 import { ROLE } from '../../server/wording/people-words.ts'
 import { post } from '../ask.ts'
-import { Fact } from '../parts/fact.tsx'
-import { ProblemNote } from '../parts/problem-note.tsx'
-import { PasswordField, PinField } from '../parts/secret-field.tsx'
-import { useSiteClock } from '../parts/site.ts'
-import { LONG_ENOUGH, secretsTyped } from '../secrets-typed.ts'
+import { Fact } from '../parts/form/fact.tsx'
+import { ProblemNote } from '../parts/frame/problem-note.tsx'
+import { useSiteClock } from '../parts/frame/site.ts'
+import { PasswordField, PinField } from '../parts/meter/secret-field.tsx'
 import { useSession } from '../session.ts'
+import { LONG_ENOUGH, secretsTyped } from '../typed/secrets-typed.ts'
 
 /** Who is signed in, and their own password and PIN. */
 export const MeScreen = () => {

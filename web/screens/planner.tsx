@@ -1,10 +1,10 @@
 import { useState } from 'preact/hooks'
 import type { MethodSheetView, Plan, PlanWanted, Problem } from '../../server/wire.ts'
 import { post, useAsked } from '../ask.ts'
-import { PlanForm, Presets } from '../parts/plan-form.tsx'
-import { PlanResult } from '../parts/plan-result.tsx'
-import { ProblemNote } from '../parts/problem-note.tsx'
-import { EMPTY_PLAN_TEXT, planTyped } from '../plan-typed.ts'
+import { ProblemNote } from '../parts/frame/problem-note.tsx'
+import { PlanForm, Presets } from '../parts/plan/plan-form.tsx'
+import { PlanResult } from '../parts/plan/plan-result.tsx'
+import { EMPTY_PLAN_TEXT, planTyped } from '../typed/plan-typed.ts'
 
 /** A batch before it is opened: what it would come to. Nothing is stored. */
 export const PlannerScreen = () => {

@@ -1,12 +1,12 @@
 import type { Health } from '../../server/wire.ts'
 import { ago, duration, roughly } from '../../server/wording/format.ts'
 import { useAsked } from '../ask.ts'
-import { Fact } from '../parts/fact.tsx'
-import { ForwardingPanel } from '../parts/forwarding-panel.tsx'
-import { ProblemNote } from '../parts/problem-note.tsx'
-import { RefusedList, RefusedTable } from '../parts/refused-list.tsx'
-import { useSiteClock } from '../parts/site.ts'
-import { StoreFacts } from '../parts/store-facts.tsx'
+import { Fact } from '../parts/form/fact.tsx'
+import { ProblemNote } from '../parts/frame/problem-note.tsx'
+import { useSiteClock } from '../parts/frame/site.ts'
+import { ForwardingPanel } from '../parts/program/forwarding-panel.tsx'
+import { RefusedList, RefusedTable } from '../parts/program/refused-list.tsx'
+import { StoreFacts } from '../parts/program/store-facts.tsx'
 import { useNow } from '../store.ts'
 
 const EVERY_MS = 3000

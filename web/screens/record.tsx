@@ -1,18 +1,25 @@
 import type { BatchRecord } from '../../server/wire.ts'
 import { ALL_CAUTIONS, NOT_A_DEVICE } from '../../server/wording/cautions.ts'
 import { useAsked } from '../ask.ts'
-import { BatchNotes } from '../parts/batch-notes.tsx'
-import { CautionList } from '../parts/caution-list.tsx'
-import { EntryList } from '../parts/entry-list.tsx'
-import { FitTable } from '../parts/fit-table.tsx'
-import { OutsideNote } from '../parts/outside-note.tsx'
-import { ProblemNote } from '../parts/problem-note.tsx'
-import { RecordChart } from '../parts/record-chart.tsx'
-import { Anchor, Gaps, RecordSettings, RecordSummary, Removed, WorkedFrom } from '../parts/record-parts.tsx'
-import { RecordReview } from '../parts/record-review.tsx'
-import { SimulatedMark } from '../parts/simulated-mark.tsx'
-import { useSiteClock } from '../parts/site.ts'
-import { VerdictList } from '../parts/verdict-list.tsx'
+import { CautionList } from '../parts/bench/caution-list.tsx'
+import { FitTable } from '../parts/bench/fit-table.tsx'
+import { OutsideNote } from '../parts/bench/outside-note.tsx'
+import { VerdictList } from '../parts/bench/verdict-list.tsx'
+import { ProblemNote } from '../parts/frame/problem-note.tsx'
+import { SimulatedMark } from '../parts/frame/simulated-mark.tsx'
+import { useSiteClock } from '../parts/frame/site.ts'
+import { BatchNotes } from '../parts/record/batch-notes.tsx'
+import { EntryList } from '../parts/record/entry-list.tsx'
+import { RecordChart } from '../parts/record/record-chart.tsx'
+import {
+  Anchor,
+  Gaps,
+  RecordSettings,
+  RecordSummary,
+  Removed,
+  WorkedFrom,
+} from '../parts/record/record-parts.tsx'
+import { RecordReview } from '../parts/record/record-review.tsx'
 import { useUnit } from '../remembered.ts'
 import { useApp } from '../store.ts'
 

@@ -1,4 +1,4 @@
-import { SignInForm } from '../parts/sign-in-form.tsx'
+import { SignInForm } from '../parts/people/sign-in-form.tsx'
 
 /** All that is shown to somebody who is not signed in. */
 export const SignInScreen = () => (

@@ -5,9 +5,9 @@ import { ago, roughly } from '../../server/wording/format.ts'
 import { type SiteClock, siteClock } from '../../server/wording/site-clock.ts'
 import { useAsked } from '../ask.ts'
 import { elapsedMs, type Moment } from '../moment.ts'
-import { SimulatedMark } from '../parts/simulated-mark.tsx'
-import { ViewedBench } from '../parts/viewed-bench.tsx'
-import { ViewedEntries } from '../parts/viewed-entries.tsx'
+import { SimulatedMark } from '../parts/frame/simulated-mark.tsx'
+import { ViewedBench } from '../parts/viewer/viewed-bench.tsx'
+import { ViewedEntries } from '../parts/viewer/viewed-entries.tsx'
 import { moment, useNow } from '../store.ts'
 
 const EVERY_MS = 2000

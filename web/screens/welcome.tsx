@@ -1,12 +1,12 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { LinkFound, LinkUsed, Problem, SessionView } from '../../server/wire.ts'
 import { post } from '../ask.ts'
-import { Field } from '../parts/field.tsx'
-import { ProblemNote } from '../parts/problem-note.tsx'
-import { PasswordField, PinField } from '../parts/secret-field.tsx'
+import { Field } from '../parts/form/field.tsx'
+import { ProblemNote } from '../parts/frame/problem-note.tsx'
+import { PasswordField, PinField } from '../parts/meter/secret-field.tsx'
 import { go } from '../router.tsx'
-import { LONG_ENOUGH, secretsTyped } from '../secrets-typed.ts'
 import { useSession } from '../session.ts'
+import { LONG_ENOUGH, secretsTyped } from '../typed/secrets-typed.ts'
 
 /** Where a one-time link leads: the first administrator, or somebody who sets a password. The token stands behind `#`. */
 export const WelcomeScreen = () => {

@@ -1,5 +1,5 @@
 import type { ListenWanted, PortsFound, WiringFile, WiringWanted } from '../../server/wire.ts'
-import { numberTyped } from '../typed.ts'
+import { numberTyped } from '../typed/typed.ts'
 import { type ChannelDraft, type MeterDraft, textOfEscapes } from './draft.ts'
 
 type Tree = Readonly<Record<string, unknown>>

@@ -3,7 +3,7 @@ import { reasonSchema } from '../../../server/analysis/quantity-schema.ts'
 import type { Decision, Phase } from '../../../server/wire.ts'
 import { reason, withReasons } from '../../../server/wording/reasons.ts'
 import { decisionWords, forecastBelow } from '../../../server/wording/words.ts'
-import { notLiveWords } from '../../../web/not-live-words.ts'
+import { notLiveWords } from '../../../web/words/not-live-words.ts'
 
 const at = (kind: Phase['kind'], decision: Decision) => ({ phase: { kind, since: null }, decision })
 
