@@ -1,5 +1,6 @@
 import { benchBrowser } from './browser-load.ts'
 import { printCalibratedCoverage } from './calibrated-coverage.ts'
+import { printClinicTable } from './clinic-table.ts'
 import { printCoverage } from './coverage.ts'
 import { printDipTable } from './dip-table.ts'
 import { benchFirstView } from './first-view.ts'
@@ -44,6 +45,7 @@ const PARTS: Readonly<Record<string, Part>> = {
   spot: table(printSpotTable),
   phases: table(printPhaseTable),
   dips: table(printDipTable),
+  clinics: table(printClinicTable),
 }
 
 const isCount = (word: string): boolean => /^[1-9]\d*$/.test(word)

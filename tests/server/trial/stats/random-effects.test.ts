@@ -25,15 +25,32 @@ const logRiskRatios = COUNTS.map(([a, b, c, d]) => ({
 
 describe('the random-effects mean', () => {
   it('gives the published REML result of the vaccine trials', () => {
-    // metafor, rma(yi, vi, data = dat.bcg): tau² 0.3132, estimate −0.7145, Q 152.2330, I² 92.22 % (from memory);
-    // scipy 1.17.1, minimize_scalar of the restricted likelihood: tau² 0.31324326, mean −0.71453234, Q 152.23300808
+    // R 4.2.2, metafor 3.8-1 (Debian r-cran-metafor): e <- escalc("RR", ai, bi, ci, di); rma(yi, vi, data = e, test = "knha",
+    // control = list(threshold = 1e-12, maxiter = 1000)): −0.714532342158, se 0.180791744093, tau² 0.313243258136,
+    // Q 152.233008082373, I² 92.221384521269, 95 % −1.108443713686 to −0.320620970631
     const found = randomEffects(logRiskRatios)
     expect(found.tau2).toBeCloseTo(0.31324326, 6)
     expect(found.mean).toBeCloseTo(-0.71453234, 6)
     expect(found.q).toBeCloseTo(152.23300808, 6)
     expect(found.i2).toBeCloseTo(0.9222, 4)
-    // numpy: sqrt(sum(w (y − m)²)/12/sum(w)), Hartung and Knapp
     expect(found.se).toBeCloseTo(0.18079174, 6)
+    expect(found.ci95[0]).toBeCloseTo(-1.108443714, 6)
+    expect(found.ci95[1]).toBeCloseTo(-0.320620971, 6)
+  })
+
+  it('gives what R gives for the times of six batches with their own errors', () => {
+    // R 4.2.2, metafor 3.8-1: rma(log(minutes), sei = se, method = "REML", test = "adhoc", control as above); "adhoc" is
+    // the one that is never narrower than the classic error
+    const minutes = [6.1, 5.4, 7.2, 5.9, 6.6, 6.3]
+    const se = [0.02, 0.03, 0.015, 0.04, 0.02, 0.025]
+    const found = randomEffects(minutes.map((m, i) => ({ value: Math.log(m), se: se[i] ?? Number.NaN })))
+    expect(found.mean).toBeCloseTo(1.83121674012, 8)
+    expect(found.tau2).toBeCloseTo(0.00913560574, 8)
+    expect(found.se).toBeCloseTo(0.04042865726, 8)
+    expect(found.q).toBeCloseTo(102.755961725, 6)
+    expect(found.i2).toBeCloseTo(0.947759864845, 7)
+    expect(found.ci95[0]).toBeCloseTo(1.72729156813, 7)
+    expect(found.ci95[1]).toBeCloseTo(1.93514191212, 7)
   })
 
   it('finds no variance between batches that differ less than their errors allow', () => {
