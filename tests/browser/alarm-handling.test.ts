@@ -62,7 +62,7 @@ describe('handling an alarm', { timeout: 60_000 }, () => {
     await alarm().locator('details').getByLabel(/^Why/).fill('about to be discarded')
     await tenMinutes.click()
     await alarm()
-      .getByText(/shelved until \d\d:\d\d/)
+      .getByText(/shelved until (\d{4}-\d\d-\d\d )?\d\d:\d\d/)
       .waitFor()
     expect(await wcagFaults(page)).toEqual([])
   })

@@ -127,7 +127,7 @@ describe('a spot reading of a dipped probe', { timeout: 120_000 }, () => {
     const figure = page.locator('.potency-by-hand')
     await figure.waitFor()
     expect(await seen(figure)).toMatch(
-      /Spot reading, .* ago.*measured\s[\d.]+\sµg\/mL at \d\d:\d\d.*One reading, not a live value.*calibrated/s,
+      /Spot reading, .* ago.*measured\s[\d.]+\sµg\/mL at (\d{4}-\d\d-\d\d )?\d\d:\d\d.*One reading, not a live value.*calibrated/s,
     )
     expect(await page.locator('.potency-live').count()).toBe(0)
     expect(await wcagFaults(page)).toEqual([])
