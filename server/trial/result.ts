@@ -8,15 +8,17 @@ import { prepTime } from './prep-time.ts'
 import type { FilledRun } from './runs.ts'
 import type { Trial } from './trial.ts'
 
-/** What a trial comes to with these batches. `pooled`: those that count, in any order. */
+/** What a trial comes to with these batches. `pooled`: those that count, in any order; `since`: what casts doubt on it by now. */
 export const trialResult = (
   trial: Trial,
   pooled: readonly MemberFacts[],
   rules: readonly RuleOfThumb[],
   runs: readonly FilledRun[],
+  since: readonly string[] = [],
 ): TrialResult => {
   const { plan } = trial
-  const own = plan.kind === 'prep-time' ? prepTimeResult(plan, pooled, rules) : comparison(plan, pooled)
+  const own =
+    plan.kind === 'prep-time' ? prepTimeResult(plan, pooled, rules, since) : comparison(plan, pooled)
   return {
     ...own,
     pooled: pooled.length,
@@ -30,9 +32,10 @@ const prepTimeResult = (
   plan: Parameters<typeof prepTime>[0],
   pooled: readonly MemberFacts[],
   rules: readonly RuleOfThumb[],
+  since: readonly string[],
 ) => {
   const found = prepTime(plan, pooled)
-  const revalidate_now = dueOf(chartsOf(plan, pooled))
+  const revalidate_now = [...dueOf(chartsOf(plan, pooled)), ...since]
   return {
     ...found,
     detail: { ...found.detail, beside: beside(plan, rules), revalidate: [...REVALIDATE], revalidate_now },

@@ -11,17 +11,20 @@ import { type BatchFacts, batchFacts } from './batch-facts.ts'
 import type { KeptFacts } from './kept-facts.ts'
 import { type MemberFacts, memberFacts } from './member-facts.ts'
 import { overVolume } from './over-volume.ts'
+import { provenSince } from './proven-since.ts'
 import type { Member, Trial } from './trial.ts'
 import type { Glance } from './trial-heads.ts'
 import { trialView } from './trial-view.ts'
 
 interface Parts {
-  readonly ledger: Pick<Ledger, 'head'>
+  readonly ledger: Pick<Ledger, 'head' | 'ofKind'>
   readonly reports: Pick<BatchReports, 'batch' | 'summary' | 'analysed' | 'calibrationsUsed' | 'keyOf'>
   readonly rulesOfThumb: () => readonly RuleOfThumb[]
   readonly zone: string
   readonly version: string
   readonly kept: KeptFacts
+  /** Milliseconds since 1970; the machine's own when left out. */
+  readonly now?: () => number
 }
 
 /** How many batches of a trial are worked out. */
@@ -65,8 +68,9 @@ export class TrialReports {
       return memberFacts(trial, member, this.factsOf(batch))
     })
     const { entries, head } = ledger.head()
+    const since = provenSince(members, ledger.ofKind('calibration'), (this.parts.now ?? Date.now)())
     return {
-      ...trialView(trial, members, rulesOfThumb()),
+      ...trialView(trial, members, rulesOfThumb(), since),
       over_volume: overVolume(trial, trials, (other) =>
         other.id === trial.id ? members : this.knownMembers(other),
       ),

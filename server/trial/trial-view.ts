@@ -38,12 +38,13 @@ export const trialView = (
   trial: Trial,
   members: readonly MemberFacts[],
   rules: readonly RuleOfThumb[],
+  since: readonly string[] = [],
 ): TrialWorked => {
   const pooled = members.filter(isPooled)
   const poolable = members.filter(isPoolable)
   const flags = flagsOf(trial.plan, pooled)
   const runs = filledRuns(trial.plan, members.flatMap(runBatch))
-  const result = trialResult(trial, pooled, rules, runs)
+  const result = trialResult(trial, pooled, rules, runs, since)
   return {
     ...trialHead(trial, runs),
     changes: trial.changes.map(changeView),
@@ -51,7 +52,7 @@ export const trialView = (
     ...calibrationsOf(members),
     members: members.map((m) => batchView(trial.plan, m, flags.get(m) ?? [])),
     result,
-    with_excluded: poolable.length > pooled.length ? trialResult(trial, poolable, rules, runs) : null,
+    with_excluded: poolable.length > pooled.length ? trialResult(trial, poolable, rules, runs, since) : null,
     to_do: result.answer === 'cannot-tell' && trial.closed === null ? toDo(trial.plan, members, runs) : [],
     newest_seq: trial.newestSeq,
   }

@@ -51,7 +51,9 @@ export const prepTimeResult = z.object({
     .array(z.object({ what: z.string(), text: z.string() }))
     .meta({ description: 'rule of thumb and physics; they decide nothing' }),
   revalidate: z.array(z.string()),
-  revalidate_now: z.array(z.string()).meta({ description: 'what of that the control charts show already' }),
+  revalidate_now: z.array(z.string()).meta({
+    description: 'what of that is there already: by the control charts, the calibrations and the calendar',
+  }),
 })
 
 const group = z.object({

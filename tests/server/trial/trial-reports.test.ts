@@ -34,7 +34,7 @@ const create = ({
       settings: { number: id },
     }) as unknown as Batch
   const reports = new TrialReports({
-    ledger: { head: () => ({ entries: 1, head: 'h' }) },
+    ledger: { head: () => ({ entries: 1, head: 'h' }), ofKind: () => [] },
     reports: {
       batch,
       keyOf: ({ id }) => keys.get(id) ?? 'first',
