@@ -6,7 +6,7 @@ import { get, person, post } from '../support/api.ts'
 import { SHEET, SHEET_SETTINGS } from '../support/method-sheet.ts'
 import { type RealBench, startRealBench } from '../support/real-bench.ts'
 import { launch, watched } from './browser.ts'
-import { COUNT_POINTERS, fingersOnly, type Hands, keysOnly } from './hands.ts'
+import { COUNT_POINTERS, type Hands, WAYS } from './hands.ts'
 import { overTheDialog, overTheSide, SIZES } from './pictures.ts'
 
 /**
@@ -38,12 +38,8 @@ describe('the whole job', { timeout: 60_000 }, () => {
     await real?.end()
   })
 
-  const WAYS = [
-    ['keys alone', keysOnly, { hasTouch: false }, []],
-    ['touch alone', fingersOnly, { hasTouch: true }, ['touch']],
-  ] as const
   for (const viewport of SIZES)
-    for (const [way, handsOf, device, pointers] of WAYS)
+    for (const { way, handsOf, device, pointers } of WAYS)
       it(`is done by ${way}, ${viewport.width} wide`, async () => {
         const context = await browser.newContext({ viewport, reducedMotion: 'reduce', ...device })
         await context.addInitScript(
