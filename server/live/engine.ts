@@ -204,7 +204,7 @@ export class Engine {
     const live: LiveBench = {
       ...view,
       alarms,
-      next_step: nextStep(view, { time: this.timeOf }),
+      next_step: nextStep(view, { time: this.timeOf }, alarms),
     }
     this.latest.set(id, live)
     this.options.publish.live(live)

@@ -1,3 +1,4 @@
+import type { AlarmName } from '../alarm/alarm-names.ts'
 import type { LiveBench } from '../wire.ts'
 
 type View = Omit<LiveBench, 'next_step' | 'alarms'>
@@ -8,8 +9,12 @@ export interface ClockWords {
   readonly time: (iso: string) => string
 }
 
-/** The one next step, in plain words. It never says that anything is safe or fit for use. */
-export const nextStep = (view: View, words: ClockWords): NextStep => {
+/**
+ * The one next step, in plain words. It never says that anything is safe or fit for use. Air that may not be breathed comes
+ * before whatever the batch asks for.
+ */
+export const nextStep = (view: View, words: ClockWords, alarms: LiveBench['alarms'] = []): NextStep => {
+  if (alarms.some(isBadAir)) return leave(view)
   const { batch, potency } = view
   if (!batch) return { text: 'Open a batch when the flask is filled.', action: 'open' }
   if (potency.state === 'stale' && isSingle(view))
@@ -37,6 +42,18 @@ export const nextStep = (view: View, words: ClockWords): NextStep => {
       return standing(view, words)
   }
 }
+
+const AIR: ReadonlySet<string> = new Set<AlarmName>(['room-ozone-ceiling', 'room-ozone-8-h'])
+const STANDING: ReadonlySet<string> = new Set(['unacknowledged', 'acknowledged'])
+
+/** Acknowledged or not: the air is no better for it. */
+const isBadAir = ({ alarm, state }: LiveBench['alarms'][number]): boolean =>
+  AIR.has(alarm) && STANDING.has(state)
+
+const leave = ({ phase }: View): NextStep => ({
+  text: 'Ozone off. Everyone out. Ventilate.',
+  action: phase.kind === 'bubbling' ? 'ozone-off' : null,
+})
 
 /** One reading at a time, typed in or taken with a dipped probe. */
 const isSingle = ({ metered, spot_mode: spot }: View): boolean => !metered || spot

@@ -105,6 +105,7 @@ export const STATES: Readonly<Record<string, (now: number) => LiveBench[]>> = {
         }),
       ],
       room_ozone_ppm: 0.14,
+      next_step: { text: 'Ozone off. Everyone out. Ventilate.', action: null },
     }),
   ],
   acknowledged: (now) => [

@@ -26,6 +26,25 @@ describe('the next step', () => {
     expect(step({})).toEqual({ text: 'Draw up before 09:26, or discard.', action: 'draw-up' })
   })
 
+  it('is to stop the ozone and leave while the air of the room may not be breathed, whatever the batch asks for', () => {
+    const alarm = (name: string, state: LiveBench['alarms'][number]['state']) => ({
+      ...{ key: `A:${name}`, alarm: name, bench: 'A', batch: null, priority: 'high' as const, state },
+      ...{ since: atMinute(20), text: '', what_to_do: '', acknowledged_by: null, acknowledged_at: null },
+      ...{ shelved_until: null, may_be_shelved: false },
+    })
+    const inAir = (kind: LiveBench['phase']['kind'], alarms: LiveBench['alarms']) =>
+      nextStep(liveBench({ phase: { kind, since: atMinute(1) } }), words, alarms)
+    const out = 'Ozone off. Everyone out. Ventilate.'
+    for (const name of ['room-ozone-ceiling', 'room-ozone-8-h'])
+      for (const state of ['unacknowledged', 'acknowledged'] as const) {
+        expect(inAir('bubbling', [alarm(name, state)])).toEqual({ text: out, action: 'ozone-off' })
+        expect(inAir('standing', [alarm(name, state)])).toEqual({ text: out, action: null })
+        expect(inAir('no-batch', [alarm(name, state)]).text).toBe(out)
+      }
+    expect(inAir('standing', [alarm('room-ozone-ceiling', 'returned-unacknowledged')]).action).toBe('draw-up')
+    expect(inAir('standing', [alarm('temperature-off-plan', 'unacknowledged')]).action).toBe('draw-up')
+  })
+
   it('names the early bound, never the expected time, as the time to draw up before', () => {
     expect(step({}).text).not.toContain('09:31')
   })
