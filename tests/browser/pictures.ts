@@ -1,11 +1,20 @@
 import { mkdirSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import type { Page } from 'playwright-core'
+import type { Page, PageScreenshotOptions } from 'playwright-core'
 
 /** Where the tests leave pictures of the screens for people to look at; not kept in the repository. */
 export const PICTURES = join(dirname(fileURLToPath(import.meta.url)), 'pictures')
 mkdirSync(PICTURES, { recursive: true })
+
+/** Leaves a picture for whoever wants to look; where nobody does, in CI, it takes minutes for nothing. */
+export const picture = async (
+  of: Page,
+  path: string,
+  options: Omit<PageScreenshotOptions, 'path'> = {},
+): Promise<void> => {
+  if (process.env['CI'] === undefined) await of.screenshot({ ...options, path })
+}
 
 export const SIZES = [
   { width: 390, height: 844 },

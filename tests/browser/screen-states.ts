@@ -105,7 +105,6 @@ export const STATES: Readonly<Record<string, (now: number) => LiveBench[]>> = {
         }),
       ],
       room_ozone_ppm: 0.14,
-      next_step: { text: 'Ozone off. Everyone out. Ventilate.', action: null },
     }),
   ],
   acknowledged: (now) => [

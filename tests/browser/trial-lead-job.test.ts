@@ -4,7 +4,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest'
 import { get, person, post } from '../support/api.ts'
 import { SHEET_SETTINGS } from '../support/method-sheet.ts'
 import { wcagFaults } from './browser.ts'
-import { PICTURES } from './pictures.ts'
+import { PICTURES, picture } from './pictures.ts'
 import { seen } from './screen.ts'
 import { JOBS, startTrialClinic, type TrialClinic, type TrialWork } from './trial-work.ts'
 
@@ -108,7 +108,7 @@ describe.each(JOBS)('a prep-time trial by $way, $width px', { timeout: 60_000 },
     await dialog.getByText('Batch 1 of its run order, day 1: bench A').waitFor()
     await hands.press(dialog.getByRole('button', { name: lot, exact: true }))
     if (job.way === 'keys alone') {
-      await page.screenshot({ path: join(PICTURES, `trial-at-bench-${job.width}.png`) })
+      await picture(page, join(PICTURES, `trial-at-bench-${job.width}.png`))
       expect(await wcagFaults(page)).toEqual([])
     }
     await hands.press(dialog.getByRole('button', { name: 'Now', exact: true }))

@@ -10,7 +10,7 @@ import { clinicOfBatches } from '../support/clinic-of-batches.ts'
 import { endAll, runPart } from '../support/program.ts'
 import { launch, watched, wcagFaults } from './browser.ts'
 import { COUNT_POINTERS, type Hands, WAYS } from './hands.ts'
-import { overTheSide, PICTURES, SIZES } from './pictures.ts'
+import { overTheSide, PICTURES, picture, SIZES } from './pictures.ts'
 
 /** Every width with every way of working; numbered, for names that only one of them uses. */
 export const JOBS = SIZES.flatMap((size) => WAYS.map((way) => ({ ...size, ...way }))).map((job, n) => ({
@@ -88,7 +88,7 @@ const trialWork = ({ job, address, batches, context, page, faults }: At) => {
     for (const colorScheme of ['light', 'dark'] as const) {
       await page.emulateMedia({ colorScheme })
       const path = join(PICTURES, `trial-${name}-${job.width}-${colorScheme}.png`)
-      await page.screenshot({ path, fullPage: true })
+      await picture(page, path, { fullPage: true })
     }
     expect(await wcagFaults(page), name).toEqual([])
   }
