@@ -8,8 +8,8 @@ const quick = ['tests/ingest/**', 'tests/server/**', 'tests/web/**', 'tests/cont
 export default defineConfig({
   test: {
     pool: 'forks',
-    // scenarios and browsers mostly wait for processes of their own: twice the cores of a small machine
-    maxWorkers: 4,
+    // most scenarios wait for processes of their own: one more than the cores of a small machine; four were slower
+    maxWorkers: 3,
     reporters: ['default'],
     setupFiles: ['tests/support/property-seed.ts'],
     projects: [

@@ -14,7 +14,7 @@ import { pause, until } from '../support/until.ts'
 
 afterEach(endAll)
 
-const KILLS_OF_EACH = 25
+const KILLS_OF_EACH = 12
 
 /**
  * Kills a part again and again: at work, right after it has done something, now and then while it starts. Ends with
@@ -92,7 +92,7 @@ const keepWriting = (address: string, batch: string) => {
   return { tried, answered, note, stop }
 }
 
-it('nothing that was durable is lost or doubled when daemon and server are killed 25 times each', async () => {
+it('nothing that was durable is lost or doubled when daemon and server are killed a dozen times each', async () => {
   const meter = await startMeter()
   onTestFinished(() => meter.close())
   const home = makeHome(wiring({ port: tcpPort(meter.port), intervalS: 0.1 }))
