@@ -21,10 +21,12 @@ const create = ({
   kept,
   takesMs = 0,
   failing = '',
+  now = Date.parse(atMinute(120)),
 }: {
   kept: KeptFacts
   takesMs?: number
   failing?: string
+  now?: number
 }) => {
   const worked: string[] = []
   const keys = new Map<string, string>()
@@ -49,7 +51,7 @@ const create = ({
       },
     },
     rulesOfThumb: () => [],
-    ...{ zone: 'UTC', version: 'test', kept },
+    ...{ zone: 'UTC', version: 'test', kept, now: () => now },
   })
   const members = Array.from({ length: COUNT }, (_, i): Member => {
     const joined = { seq: i, at: atMinute(0), who: { name: 'Ines', how: 'typed' as const }, why: null }
@@ -97,6 +99,18 @@ describe('a trial of many batches', () => {
     second.keys.set(idOf(4), 'changed')
     await second.reports.ready(second.trial, LONG_MS)
     expect(second.worked).toEqual([idOf(4)])
+  })
+
+  it('says of a prep time whose last batch is over a year old that it is to be proven again', () => {
+    const due = (days: number) => {
+      const now = Date.parse(atMinute(0)) + days * 86_400_000
+      const { reports, trial } = create({ kept: file().open(), now })
+      onTestFinished(() => reports.close())
+      const { detail } = reports.view(trial, []).result
+      return detail.kind === 'prep-time' ? detail.revalidate_now : []
+    }
+    expect(due(300).filter((d) => d.includes('year'))).toEqual([])
+    expect(due(400)).toContainEqual(expect.stringMatching(/^the last batch, on .* is over a year old$/))
   })
 
   it('is the same kept and worked out', () => {
